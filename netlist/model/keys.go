@@ -1,0 +1,262 @@
+package model
+
+import (
+	"ferrule/netlist/catalog"
+	"ferrule/netlist/syntax"
+	"ferrule/netlist/unit"
+)
+
+// The tables of keys, one a section. The comment that would explain a key is its doc text: the language reference is
+// made from it.
+
+var harnessKeys = newSection("harness",
+	nameField("title", "what the harness is for; stands on every sheet", func(h *Harness) *Name { return &h.Title }),
+	nameField("revision", "the revision that the file describes", func(h *Harness) *Name { return &h.Revision }),
+	nameField("vehicle", "the vehicle", func(h *Harness) *Name { return &h.Vehicle }),
+	nameField("owner", "who answers for the file", func(h *Harness) *Name { return &h.Owner }),
+	field[Harness]{key: "volts", form: "6, 12, 24 or 48", doc: "nominal voltage; 12 when left out", set: setVolts},
+	field[Harness]{key: "polarity", form: `"negative-ground" or "positive-ground"`, doc: "which battery post is bolted to the metal; negative when left out",
+		set: func(d *decoder, h *Harness, v *syntax.Value) {
+			h.PositiveGround = d.word(v, "negative-ground", "positive-ground").Text == "positive-ground"
+		}},
+	field[Harness]{key: "insulation", form: `a temperature, "125 C"`, doc: "temperature class of wires that state none; 105 C when left out",
+		set: func(d *decoder, h *Harness, v *syntax.Value) {
+			h.Insulation = unit.Celsius(d.quantity(v, unit.Temperature).Value)
+		}},
+	field[Harness]{key: "cable", form: `"SAE", "AWG" or "metric"`, doc: "which copper a size means: SAE vehicle cable has less than its AWG name says; SAE when left out",
+		set: func(d *decoder, h *Harness, v *syntax.Value) { h.Cable = d.word(v, "SAE", "AWG", "metric").Text }},
+)
+
+func setVolts(d *decoder, h *Harness, v *syntax.Value) {
+	if v.Kind != syntax.Integer {
+		d.is(v, syntax.Integer, "12")
+		return
+	}
+	switch v.Int {
+	case 6, 12, 24, 48:
+		h.Volts = float64(v.Int)
+	default:
+		d.diags.Errorf("out-of-range", v.Span, "%d is not a nominal voltage that Ferrule knows", v.Int).Help = "write 6, 12, 24 or 48"
+	}
+}
+
+var colorKeys = newSection("color plan",
+	namesField("ground", `["BK"]`, "base colours kept for power ground", func(p *ColorPlan) *[]Name { return &p.Ground }),
+	namesField("permanent", `["RD"]`, "base colours kept for wires that are always live", func(p *ColorPlan) *[]Name { return &p.Permanent }),
+)
+
+var systemKeys = newSection("system", nameField("title", "heading of its schematic sheets", func(s *System) *Name { return &s.Title }))
+
+var bodyKeys = newSection("body", nameField("title", "what the metal is", func(b *Body) *Name { return &b.Title }))
+
+var zoneKeys = newSection("zone",
+	nameField("title", "what the zone is called", func(z *Zone) *Name { return &z.Title }),
+	quantityField("ambient", "the hottest that the air gets", func(z *Zone) *Quantity { return &z.Ambient }, unit.Temperature),
+	flagField("wet", "spray or standing water reaches it", func(z *Zone) *Flag { return &z.Wet }),
+)
+
+var placeKeys = newSection("place",
+	nameField("title", "what the place is called", func(p *Place) *Name { return &p.Title }),
+	nameField("zone", "the zone that it lies in", func(p *Place) *Name { return &p.ZoneName }),
+)
+
+var pathKeys = newSection("path",
+	field[Path]{key: "between", form: `["PLACE", "PLACE"]`, doc: "the two places that the path joins", set: setBetween},
+	quantityField("length", "along the path", func(p *Path) *Quantity { return &p.Length }, unit.Length),
+	nameField("cover", "what covers the bundle: split loom, braid, tape, heat sleeve", func(p *Path) *Name { return &p.Cover }),
+	nameField("zone", "the zone that it runs through, where its ends do not say", func(p *Path) *Name { return &p.ZoneName }),
+	wordField("known-from", "where the length comes from", func(p *Path) *Name { return &p.KnownFrom }, "sheet", "measured", "guess"),
+	nameField("title", "what the path is called", func(p *Path) *Name { return &p.Title }),
+)
+
+func setBetween(d *decoder, p *Path, v *syntax.Value) {
+	names := d.texts(v, `["firewall", "panel"]`)
+	if v.Kind == syntax.Array && len(names) != 2 {
+		d.diags.Errorf("bad-value", v.Span, "a path lies between two places; here are %d", len(names))
+		return
+	}
+	copy(p.Ends[:], names)
+}
+
+var netKeys = newSection("net",
+	nameField("title", "the net in plain words", func(n *Net) *Name { return &n.Title }),
+	wordField("class", "what sort of potential it is", func(n *Net) *Name { return &n.Class }, "supply", "ground", "reference", "return", "signal"),
+)
+
+// pinEntry is one line of a pin table before its owner has terminals.
+type pinEntry struct {
+	name Name
+	pin  Pin
+}
+
+var pinKeys = newSection("pin",
+	nameField("does", "the function in plain words", func(p *Pin) *Name { return &p.Does }),
+	field[Pin]{key: "role", form: "one of the roles listed below", doc: "what the terminal is for", set: setRole},
+	nameField("net", "the net that it is meant to be on", func(p *Pin) *Name { return &p.Net }),
+	quantityField("limit", "the most current that the terminal stands", func(p *Pin) *Quantity { return &p.Limit }, unit.Current),
+	quantityField("load", "what the terminal takes or gives", func(p *Pin) *Quantity { return &p.Load }, unit.Current),
+	wordField("clamp", "where an output leads the kick of a coil", func(p *Pin) *Name { return &p.Clamp }, "ground", "supply", "none"),
+	nameField("expect", "what a meter should read here", func(p *Pin) *Name { return &p.Expect }),
+	flagField("required", "the device does not work without it", func(p *Pin) *Flag { return &p.Required }),
+	flagField("unused", "left open on purpose", func(p *Pin) *Flag { return &p.Unused }),
+	flagField("spare", "kept free for later", func(p *Pin) *Flag { return &p.Spare }),
+)
+
+func setRole(d *decoder, p *Pin, v *syntax.Value) {
+	words := make([]string, len(catalog.Roles))
+	for i, r := range catalog.Roles {
+		words[i] = string(r)
+	}
+	p.Role = catalog.Role(d.word(v, words...).Text)
+}
+
+// pinTable reads `[part.NAME.pin]` and `[connector.NAME.pin]`.
+func (d *decoder) pinTable(v *syntax.Value) []*pinEntry {
+	var entries []*pinEntry
+	d.table(v, `{ 7 = { does = "Fuel pump relay" } }`, func(e *syntax.Entry) {
+		p := &pinEntry{name: Name{e.Key, e.KeySpan}}
+		if d.is(e.Value, syntax.TableValue, `{ does = "Fuel pump relay" }`) {
+			pinKeys.into(d, e.Value.Table, &p.pin)
+			entries = append(entries, p)
+		}
+	})
+	return entries
+}
+
+var connectorKeys = newSection("connector",
+	nameField("title", "what the connector is called", func(c *Connector) *Name { return &c.Title }),
+	nameField("of", "the part that it is a plug of: its cavities are terminals of that part", func(c *Connector) *Name { return &c.OfName }),
+	nameField("mates", "the other half of an in-line pair; equal cavities meet", func(c *Connector) *Name { return &c.MateName }),
+	field[Connector]{key: "cavities", form: `24 or ["A1", "A2"]`, doc: "how many cavities, or their names", set: setCavities},
+	field[Connector]{key: "grid", form: `["1-12", "13-24"]`, doc: "the rows as seen in `view`; a range, or names with `_` where there is no cavity",
+		set: func(d *decoder, c *Connector, v *syntax.Value) {
+			c.grid, c.gridSpan = d.texts(v, `["1-12", "13-24"]`), v.Span
+		}},
+	wordField("view", "the side that the numbering is given from", func(c *Connector) *Name { return &c.View }, "wire side", "mating face"),
+	wordField("latch", "the side of the housing that the latch is on, in that view", func(c *Connector) *Name { return &c.Latch }, "top", "bottom", "left", "right"),
+	wordField("contacts", "what the housing carries", func(c *Connector) *Name { return &c.Contacts }, "pins", "sockets"),
+	flagField("sealed", "sealed against water", func(c *Connector) *Flag { return &c.Sealed }),
+	nameField("at", "the place where it is", func(c *Connector) *Name { return &c.PlaceName }),
+	namesField("spare", `["9", "12"]`, "cavities that are left empty on purpose", func(c *Connector) *[]Name { return &c.spare }),
+	nameField("note", "a note for the sheets", func(c *Connector) *Name { return &c.Note }),
+	field[Connector]{key: "pin", form: "a table of cavities", doc: "more about single cavities", set: func(d *decoder, c *Connector, v *syntax.Value) {
+		c.pinTable = d.pinTable(v)
+	}},
+)
+
+// maxCavities is far beyond any vehicle connector (the largest controller plugs have some 160 cavities: common practice).
+const maxCavities = 500
+
+func setCavities(d *decoder, c *Connector, v *syntax.Value) {
+	c.cavitySpan = v.Span
+	switch v.Kind {
+	case syntax.Integer:
+		if v.Int < 1 || v.Int > maxCavities {
+			d.diags.Errorf("out-of-range", v.Span, "a connector has 1 to %d cavities, not %d", maxCavities, v.Int)
+			return
+		}
+		c.cavityCount = int(v.Int)
+	case syntax.Array:
+		c.cavities = d.texts(v, `["A1", "A2"]`)
+	default:
+		d.is(v, syntax.Integer, `24 or ["A1", "A2"]`)
+	}
+}
+
+var spliceKeys = newSection("splice",
+	nameField("title", "what the splice is for", func(s *Splice) *Name { return &s.Title }),
+	nameField("at", "the place where it lies", func(s *Splice) *Name { return &s.PlaceName }),
+)
+
+var panelKeys = newSection("panel",
+	nameField("title", "what the panel is called", func(p *Panel) *Name { return &p.Title }),
+	nameField("at", "the place where it sits", func(p *Panel) *Name { return &p.PlaceName }),
+	flagField("sealed", "sealed against water", func(p *Panel) *Flag { return &p.Sealed }),
+	namesField("terminals", `["BUS"]`, "terminals of the panel itself: studs and tabs that wires go to", func(p *Panel) *[]Name { return &p.terminals }),
+)
+
+var linkKeys = newSection("link",
+	field[Link]{key: "joins", form: `["P:BUS", "F1:1"]`, doc: "the terminals that the bar or jumper joins",
+		set: func(d *decoder, l *Link, v *syntax.Value) { l.Joins = d.refs(v) }},
+	nameField("in", "the panel that it is in", func(l *Link) *Name { return &l.PanelName }),
+	nameField("rail", "the DIN 72552 name when it is a supply rail (30, 15, 15X, 75 ...): drawn across the top of the schematic", func(l *Link) *Name { return &l.Rail }),
+	nameField("title", "what it is called", func(l *Link) *Name { return &l.Title }),
+)
+
+func (d *decoder) refs(v *syntax.Value) []PinRef {
+	if !d.is(v, syntax.Array, `["P:BUS", "F1:1"]`) {
+		return nil
+	}
+	refs := make([]PinRef, 0, len(v.Items))
+	for _, item := range v.Items {
+		if r := d.ref(item); r.IsSet() {
+			refs = append(refs, r)
+		}
+	}
+	return refs
+}
+
+var wireKeys = newSection("wire",
+	field[Wire]{key: "from", form: `"F7:2"`, doc: "the terminal where it begins", set: func(d *decoder, w *Wire, v *syntax.Value) { w.From = d.ref(v) }},
+	field[Wire]{key: "to", form: `"K1:30"`, doc: "the terminal where it ends", set: func(d *decoder, w *Wire, v *syntax.Value) { w.To = d.ref(v) }},
+	field[Wire]{key: "size", form: `"14 AWG" or "2.5 mm2"`, doc: "the conductor", set: setSize},
+	field[Wire]{key: "color", form: `"RD" or "OG/BK"`, doc: "IEC 60757 letters, base colour and tracer", set: setColor},
+	nameField("net", "the net that it is meant to be", func(w *Wire) *Name { return &w.Net }),
+	quantityField("length", "as it will be cut; when left out it follows from the paths", func(w *Wire) *Quantity { return &w.Length }, unit.Length),
+	quantityField("insulation", "temperature class", func(w *Wire) *Quantity { return &w.Insulation }, unit.Temperature),
+	nameField("system", "the schematic sheet, where its ends do not say", func(w *Wire) *Name { return &w.SystemName }),
+	flagField("supplied", "comes with a kit or is in the vehicle already: drawn and checked, neither cut nor bought", func(w *Wire) *Flag { return &w.Supplied }),
+	flagField("sheathed", "runs in a sheath or an enclosure all the way", func(w *Wire) *Flag { return &w.Sheathed }),
+	wordField("known-from", "where the length comes from", func(w *Wire) *Name { return &w.KnownFrom }, "sheet", "measured", "guess"),
+	nameField("note", "a note for the sheets", func(w *Wire) *Name { return &w.Note }),
+)
+
+func setSize(d *decoder, w *Wire, v *syntax.Value) {
+	w.SizeSpan = v.Span
+	if !d.is(v, syntax.String, `"14 AWG"`) {
+		return
+	}
+	size, err := unit.ParseSize(v.Str)
+	if err != nil {
+		d.diags.Errorf("bad-value", v.Span, "%v", err)
+	}
+	w.Size = size
+}
+
+// setColor keeps letters that are no colour as they are: saying so is the matter of a rule, which can be set.
+func setColor(d *decoder, w *Wire, v *syntax.Value) {
+	w.ColorText = d.text(v, `"RD/BK"`)
+	w.Color, _ = unit.ParseColor(w.ColorText.Text)
+}
+
+var cableKeys = newSection("cable",
+	wordField("kind", "how its wires belong together", func(c *Cable) *Name { return &c.Kind }, "twisted pair", "screened pair", "screened cable", "cable"),
+	namesField("wires", `["34a", "35a"]`, "its cores", func(c *Cable) *[]Name { return &c.WireNames }),
+	field[Cable]{key: "screen", form: `"SP7:1" or a list`, doc: "the terminals where the screen or its drain wire is tied", set: func(d *decoder, c *Cable, v *syntax.Value) {
+		if v.Kind == syntax.String {
+			c.Screen = []PinRef{d.ref(v)}
+			return
+		}
+		c.Screen = d.refs(v)
+	}},
+	nameField("title", "what the cable is for", func(c *Cable) *Name { return &c.Title }),
+)
+
+var stateKeys = newSection("state",
+	nameField("title", "the state in plain words", func(s *State) *Name { return &s.Title }),
+	field[State]{key: "switches", form: `{ S1 = "run" }`, doc: "positions of switches; a switch that is not named rests", set: func(d *decoder, s *State, v *syntax.Value) {
+		d.table(v, `{ S1 = "run" }`, func(e *syntax.Entry) {
+			s.Switches = append(s.Switches, Setting{PartName: Name{e.Key, e.KeySpan}, PositionName: d.text(e.Value, `"run"`), Position: -1})
+		})
+	}},
+	field[State]{key: "driven", form: `["XA:7"]`, doc: "module outputs that are on", set: func(d *decoder, s *State, v *syntax.Value) { s.Driven = d.refs(v) }},
+	flagField("charging", "the alternator delivers", func(s *State) *Flag { return &s.Charging }),
+	wordField("engine", "what the engine does; off when left out", func(s *State) *Name { return &s.Engine }, "off", "cranking", "running"),
+)
+
+var acceptKeys = newSection("accept",
+	nameField("rule", "the rule whose finding is accepted", func(a *Accept) *Name { return &a.Rule }),
+	nameField("at", "a designator or terminal that the finding is about", func(a *Accept) *Name { return &a.At }),
+	nameField("because", "why it is right as it is", func(a *Accept) *Name { return &a.Because }),
+	nameField("until", "the revision from which it is no longer accepted", func(a *Accept) *Name { return &a.Until }),
+)

@@ -1,0 +1,197 @@
+package model
+
+import (
+	"ferrule/netlist/syntax"
+	"ferrule/netlist/unit"
+)
+
+// writtenInside is the inside of a part as the file writes it, before its terminals are known. A nil list means that
+// the kind's own stands; an empty one replaces it by nothing.
+type writtenInside struct {
+	joins, protects, open, closed, coils, diodes []Name
+	resistors                                    []writtenElement
+	loads                                        []writtenElement
+	sources                                      []writtenElement
+	positions                                    []writtenPosition
+	rest                                         Name
+
+	// Which of the lists were written at all.
+	given map[string]bool
+}
+
+// writtenElement is one entry of resistors, loads or sources.
+type writtenElement struct {
+	between Name
+	ohms    Quantity
+	limit   Quantity
+	load    LoadSpec
+	title   Name
+}
+
+// writtenPosition is one position of a switch.
+type writtenPosition struct {
+	name  Name
+	joins []Name
+}
+
+func (w *writtenInside) mark(key string) {
+	if w.given == nil {
+		w.given = map[string]bool{}
+	}
+	w.given[key] = true
+}
+
+var partKeys = newSection("part",
+	nameField("kind", "what it is: one of the kinds listed below", func(p *Part) *Name { return &p.KindName }),
+	nameField("stock", "a named definition that brings the kind and values: built in, or the project's own `[stock.NAME]`", func(p *Part) *Name { return &p.StockName }),
+	nameField("title", "the device in plain words", func(p *Part) *Name { return &p.Title }),
+	nameField("system", "the schematic sheet that it belongs on", func(p *Part) *Name { return &p.SystemName }),
+	nameField("at", "the place where it is", func(p *Part) *Name { return &p.PlaceName }),
+	nameField("in", "the panel that it sits in", func(p *Part) *Name { return &p.PanelName }),
+	nameField("case", "the body that its case is bolted to: the case is then a terminal", func(p *Part) *Name { return &p.BodyRef }),
+	flagField("spare", "kept for later: nothing need be wired to it", func(p *Part) *Flag { return &p.Spare }),
+	flagField("supplied", "comes with a kit or is in the vehicle already", func(p *Part) *Flag { return &p.Supplied }),
+	wordField("known-from", "where its numbers come from", func(p *Part) *Name { return &p.KnownFrom }, "sheet", "measured", "guess"),
+	nameField("note", "a note for the sheets", func(p *Part) *Name { return &p.Note }),
+	field[Part]{key: "pins", form: `["56a", "56b", "31"]`, doc: "its terminals, in place of those that the kind brings", set: func(d *decoder, p *Part, v *syntax.Value) {
+		p.pinNames, p.pinsGiven = d.texts(v, `["56a", "56b", "31"]`), true
+	}},
+	field[Part]{key: "pin", form: "a table of terminals", doc: "more about single terminals", set: func(d *decoder, p *Part, v *syntax.Value) { p.pinTable = d.pinTable(v) }},
+	insideField("joins", `["1-2-3"]`, "terminals that are one piece of metal inside", func(w *writtenInside) *[]Name { return &w.joins }),
+	insideField("open", `["30-87"]`, "contacts that join when the coil pulls or the button is pressed", func(w *writtenInside) *[]Name { return &w.open }),
+	insideField("closed", `["30-87a"]`, "contacts that are joined at rest and then part", func(w *writtenInside) *[]Name { return &w.closed }),
+	field[Part]{key: "coil", form: `"86-85"`, doc: "the winding that works the contacts", set: func(d *decoder, p *Part, v *syntax.Value) {
+		p.written.coils = []Name{d.text(v, `"86-85"`)}
+		p.written.mark("coil")
+	}},
+	insideField("diodes", `["1>7"]`, "diodes inside, anode first", func(w *writtenInside) *[]Name { return &w.diodes }),
+	insideField("protects", `["1-2"]`, "fuses inside", func(w *writtenInside) *[]Name { return &w.protects }),
+	elementField("resistors", `[{ between = "15-16", value = "120 ohm" }]`, "fixed resistors inside", resistorKeys, func(w *writtenInside) *[]writtenElement { return &w.resistors }),
+	elementField("loads", `[{ between = "56b-31", load = "55 W", title = "Low beam" }]`, "what uses current inside, one entry each", loadKeys, func(w *writtenInside) *[]writtenElement { return &w.loads }),
+	elementField("sources", `[{ between = "B+-case", limit = "100 A" }]`, "what delivers current: plus first", sourceKeys, func(w *writtenInside) *[]writtenElement { return &w.sources }),
+	field[Part]{key: "positions", form: `{ off = [], run = ["30-75-15"] }`, doc: "the positions of a switch and what each joins", set: setPositions},
+	field[Part]{key: "rest", form: `"off"`, doc: "the position in which it is drawn and rests; the first when left out", set: func(d *decoder, p *Part, v *syntax.Value) { p.written.rest = d.text(v, `"off"`) }},
+
+	valueField("rating", "what it is made for", unit.Current),
+	wordValueField("family", "the standard form: \"blade\", \"mini blade\", \"bolt-in\" ..."),
+	valueField("capacity", "of a battery, 20 hour rate", unit.Charge),
+	valueField("resistance", "at 20 C; of a battery, inside", unit.Resistance),
+	valueField("output", "the most that a generator delivers", unit.Current),
+	valueField("idle-output", "what it delivers at idle, hot", unit.Current),
+	valueField("regulated", "the voltage that it holds", unit.Voltage),
+	field[Part]{key: "load", form: `"55 W", "6 A", "12 ohm" or { run = "6 A", inrush = "14 A", inrush-time = "0.2 s", stall = "25 A", duty = "50 %" }`, doc: "what it uses", byKind: true,
+		set: func(d *decoder, p *Part, v *syntax.Value) { p.set(Value{Key: "load", Load: d.load(v)}) }},
+	valueField("crank", "what a starter takes while it turns the engine", unit.Current),
+	valueField("coil-resistance", "of a relay, at 20 C", unit.Resistance),
+	wordValueField("suppression", "what catches the kick of the coil", "none", "diode", "resistor"),
+	wordValueField("plus", "the coil terminal that must be plus"),
+	wordValueField("cylinder", "which cylinder it serves"),
+	field[Part]{key: "body", form: `"engine"`, doc: "the metal that a ground point is bolted to", byKind: true, set: func(d *decoder, p *Part, v *syntax.Value) {
+		p.GroundBody = d.text(v, `"engine"`)
+		p.set(Value{Key: "body", Word: p.GroundBody})
+	}},
+	wordValueField("thread", "of a stud: \"M8\""),
+	valueField("capacitance", "of a capacitor", unit.Capacitance),
+	wordValueField("reset", "how a breaker comes back", "manual", "automatic"),
+	valueField("generates", "the voltage that a motor gives back while it turns without supply", unit.Voltage),
+)
+
+// set replaces or adds a value; the list is copied first because a part starts from the list of its stock definition.
+func (p *Part) set(value Value) {
+	for i := range p.Values {
+		if p.Values[i].Key == value.Key {
+			p.Values = append([]Value(nil), p.Values...)
+			p.Values[i] = value
+			return
+		}
+	}
+	p.Values = append(p.Values[:len(p.Values):len(p.Values)], value)
+}
+
+func valueField(key, doc string, want unit.Dimension) field[Part] {
+	return field[Part]{key: key, form: want.String() + ", " + want.Example(), doc: doc, byKind: true, set: func(d *decoder, p *Part, v *syntax.Value) {
+		p.set(Value{Key: key, Quantity: d.quantity(v, want)})
+	}}
+}
+
+func wordValueField(key, doc string, allowed ...string) field[Part] {
+	form := "text"
+	if len(allowed) > 0 {
+		form = quoted(allowed)
+	}
+	return field[Part]{key: key, form: form, doc: doc, byKind: true, set: func(d *decoder, p *Part, v *syntax.Value) {
+		if len(allowed) > 0 {
+			p.set(Value{Key: key, Word: d.word(v, allowed...)})
+			return
+		}
+		p.set(Value{Key: key, Word: d.text(v, `"words"`)})
+	}}
+}
+
+func insideField(key, form, doc string, at func(*writtenInside) *[]Name) field[Part] {
+	return field[Part]{key: key, form: form, doc: doc, set: func(d *decoder, p *Part, v *syntax.Value) {
+		*at(&p.written) = d.texts(v, form)
+		p.written.mark(key)
+	}}
+}
+
+func elementField(key, form, doc string, keys *section[writtenElement], at func(*writtenInside) *[]writtenElement) field[Part] {
+	return field[Part]{key: key, form: form, doc: doc, set: func(d *decoder, p *Part, v *syntax.Value) {
+		p.written.mark(key)
+		*at(&p.written) = nil
+		if !d.is(v, syntax.Array, form) {
+			return
+		}
+		for _, item := range v.Items {
+			if d.is(item, syntax.TableValue, form) {
+				var e writtenElement
+				keys.into(d, item.Table, &e)
+				if !e.between.IsSet() {
+					d.diags.Errorf("missing-key", item.Span, "this entry does not say between which terminals it is").Help = `add between = "1-2"`
+					continue
+				}
+				*at(&p.written) = append(*at(&p.written), e)
+			}
+		}
+	}}
+}
+
+var (
+	betweenField = nameField("between", "two terminals", func(e *writtenElement) *Name { return &e.between })
+	resistorKeys = newSection("resistor", betweenField,
+		quantityField("value", "the resistance", func(e *writtenElement) *Quantity { return &e.ohms }, unit.Resistance))
+	loadKeys = newSection("load", betweenField,
+		field[writtenElement]{key: "load", form: `"55 W"`, doc: "what it uses", set: func(d *decoder, e *writtenElement, v *syntax.Value) { e.load = d.load(v) }},
+		nameField("title", "the load in plain words", func(e *writtenElement) *Name { return &e.title }))
+	sourceKeys = newSection("source", betweenField,
+		quantityField("limit", "the most that it delivers", func(e *writtenElement) *Quantity { return &e.limit }, unit.Current))
+)
+
+var loadSpecKeys = newSection("load",
+	quantityField("run", "while it works: a power, a current or a resistance", func(l *LoadSpec) *Quantity { return &l.Run }, unit.Current, unit.Power, unit.Resistance),
+	quantityField("inrush", "the peak when it starts", func(l *LoadSpec) *Quantity { return &l.Inrush }, unit.Current),
+	quantityField("inrush-time", "how long that lasts", func(l *LoadSpec) *Quantity { return &l.InrushTime }, unit.Time),
+	quantityField("stall", "when it is blocked", func(l *LoadSpec) *Quantity { return &l.Stall }, unit.Current),
+	quantityField("duty", "the share of the time that it is on", func(l *LoadSpec) *Quantity { return &l.Duty }, unit.Share),
+)
+
+// load reads "55 W", "6 A", "12 ohm" or a table with run, inrush and the rest.
+func (d *decoder) load(v *syntax.Value) LoadSpec {
+	spec := LoadSpec{Span: v.Span}
+	if v.Kind == syntax.TableValue {
+		loadSpecKeys.into(d, v.Table, &spec)
+		return spec
+	}
+	spec.Run = d.quantity(v, unit.Power, unit.Current, unit.Resistance)
+	return spec
+}
+
+func setPositions(d *decoder, p *Part, v *syntax.Value) {
+	p.written.mark("positions")
+	p.written.positions = nil
+	d.table(v, `{ off = [], run = ["30-15"] }`, func(e *syntax.Entry) {
+		p.written.positions = append(p.written.positions, writtenPosition{
+			name: Name{e.Key, e.KeySpan}, joins: d.texts(e.Value, `["30-15"]`),
+		})
+	})
+}

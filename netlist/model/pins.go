@@ -1,0 +1,325 @@
+package model
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ferrule/netlist/catalog"
+	"ferrule/netlist/source"
+)
+
+// CasePin is the name of the terminal that a part's case is.
+const CasePin = "case"
+
+// terminals gives every owner its terminals and every part its inside.
+func (d *decoder) terminals() {
+	n := d.net
+	for _, b := range n.Bodies {
+		o := &Owner{Name: b.Name, Sort: BodyOwner, Body: b, Joined: true, netlist: n}
+		n.Owners = append(n.Owners, o)
+		b.Pin = d.newPin(o, "", b.Name.Span)
+	}
+	d.plugs()
+	for _, p := range n.Parts {
+		d.partPins(p)
+	}
+	for _, c := range n.Connectors {
+		d.cavitiesOf(c)
+	}
+	for _, c := range n.Connectors { // a half without cavities of its own has those of its mate
+		if len(c.Owner.Pins) == 0 && c.Mate != nil {
+			d.mirror(c)
+		}
+		d.applyPins(c.Owner, c.pinTable)
+		d.spares(c)
+	}
+	for _, p := range n.Panels {
+		for _, t := range p.terminals {
+			d.newPin(p.Owner, t.Text, t.Span)
+		}
+	}
+	for _, p := range n.Parts {
+		d.applyPins(p.Owner, p.pinTable)
+		d.insideOf(p)
+	}
+}
+
+// newPin adds a terminal to its owner; a repeat within the owner is an error.
+func (d *decoder) newPin(o *Owner, name string, span source.Span) PinID {
+	if id, again := o.Pin(name); again {
+		d.diags.Errorf("duplicate-name", span, "%s has terminal %q twice", o.Name.Text, name).Help = "remove one of the two"
+		return id
+	}
+	id := PinID(len(d.net.Pins))
+	d.net.Pins = append(d.net.Pins, Pin{ID: id, Owner: o, Name: name, Span: span})
+	o.Pins = append(o.Pins, id)
+	if o.byName != nil {
+		o.byName[name] = id
+	} else if len(o.Pins) > 8 {
+		o.byName = make(map[string]PinID, 2*len(o.Pins))
+		for _, p := range o.Pins {
+			o.byName[d.net.Pins[p].Name] = p
+		}
+	}
+	return id
+}
+
+// plugs ties connectors to their parts and in-line halves to each other.
+func (d *decoder) plugs() {
+	for _, c := range d.net.Connectors {
+		if c.OfName.IsSet() {
+			if o := d.owner(c.OfName, "part"); o != nil && o.Part != nil {
+				c.Part = o.Part
+				o.Part.Plugs = append(o.Part.Plugs, c)
+			}
+		}
+		if !c.MateName.IsSet() {
+			continue
+		}
+		o := d.owner(c.MateName, "connector")
+		switch {
+		case o == nil || o.Connector == nil:
+		case o.Connector == c:
+			d.diags.Errorf("bad-value", c.MateName.Span, "%s cannot mate with itself", c.Name.Text)
+		case c.Mate != nil && c.Mate != o.Connector:
+			d.diags.Errorf("bad-value", c.MateName.Span, "%s mates with %s and with %s", c.Name.Text, c.Mate.Name.Text, o.Name.Text).Help = "a connector has one other half"
+		case o.Connector.Mate != nil && o.Connector.Mate != c:
+			d.diags.Errorf("bad-value", c.MateName.Span, "%s mates with %s already", o.Name.Text, o.Connector.Mate.Name.Text).Help = "a connector has one other half"
+		default:
+			c.Mate, o.Connector.Mate = o.Connector, c
+		}
+	}
+}
+
+// owner looks up a designator of the wanted sort and reports what is wrong with it.
+func (d *decoder) owner(name Name, want string) *Owner {
+	o := d.net.owners[name.Text]
+	if o != nil && o.Sort.String() == want {
+		return o
+	}
+	if o != nil {
+		d.diags.Errorf("unknown-name", name.Span, "%s is a %s; here stands a %s", name.Text, o.Sort, want)
+		return nil
+	}
+	var names []string
+	for _, candidate := range d.net.Owners {
+		if candidate.Sort.String() == want {
+			names = append(names, candidate.Name.Text)
+		}
+	}
+	d.unknownName(name, want, names)
+	return nil
+}
+
+func (d *decoder) unknownName(name Name, what string, known []string) {
+	diagnostic := d.diags.Errorf("unknown-name", name.Span, "there is no %s %q", what, name.Text)
+	if diagnostic.Help = meant(name.Text, known); diagnostic.Help == "" {
+		diagnostic.Help = fmt.Sprintf("define it, or correct the name; there are %d of that sort", len(known))
+		if len(known) > 0 && len(known) <= 12 {
+			slices.Sort(known)
+			diagnostic.Help = "known are: " + strings.Join(known, ", ")
+		}
+	}
+}
+
+// partPins makes the terminals of a part: its own list, or those of its kind, and the case where it counts.
+func (d *decoder) partPins(p *Part) {
+	o := p.Owner
+	o.OpenPins, o.Joined = p.Kind.OpenPins, p.Kind.Joined
+	if p.pinsGiven {
+		for _, name := range p.pinNames {
+			d.newPin(o, name.Text, name.Span)
+		}
+	}
+	for _, pin := range p.Kind.Pins {
+		id, own := o.Pin(pin.Name)
+		if !own && p.pinsGiven {
+			continue
+		}
+		if !own {
+			id = d.newPin(o, pin.Name, p.Name.Span)
+		}
+		d.net.Pins[id].Role, d.net.Pins[id].Optional = pin.Role, pin.Optional
+	}
+	if _, own := o.Pin(CasePin); !own && (p.Kind.Case && !p.pinsGiven || p.BodyRef.IsSet()) {
+		id := d.newPin(o, CasePin, p.Name.Span)
+		d.net.Pins[id].Role, d.net.Pins[id].Optional = catalog.Ground, p.BodyRef.IsSet()
+	}
+}
+
+// cavitiesOf makes the cavities of a connector from `cavities`, `grid` or both.
+func (d *decoder) cavitiesOf(c *Connector) {
+	if len(c.grid) > 0 {
+		d.gridOf(c)
+	}
+	for _, name := range c.cavities {
+		if _, known := c.Owner.Pin(name.Text); !known || c.Rows == nil {
+			d.newPin(c.Owner, name.Text, name.Span)
+		}
+	}
+	if c.cavityCount > 0 && c.Rows == nil {
+		for i := 1; i <= c.cavityCount; i++ {
+			d.newPin(c.Owner, strconv.Itoa(i), c.Name.Span)
+		}
+	}
+	if have := len(c.Owner.Pins); c.cavityCount > 0 && c.Rows != nil && have != c.cavityCount {
+		d.diags.Errorf("bad-value", c.gridSpan, "the grid shows %d cavities, but %s has %d", have, c.Name.Text, c.cavityCount).Help = "correct `cavities` or `grid`; write _ where the housing has no cavity"
+	}
+	if len(c.Owner.Pins) == 0 && len(c.pinTable) > 0 {
+		for _, e := range c.pinTable { // a small plug whose cavities are all described needs no count
+			d.newPin(c.Owner, e.name.Text, e.name.Span)
+		}
+	}
+	if len(c.Owner.Pins) == 0 && (c.Mate == nil || !d.described(c.Mate)) {
+		d.diags.Errorf("missing-key", c.Name.Span, "%s does not say which cavities it has", c.Name.Text).Help = `add cavities = 12, or grid = ["1-6", "7-12"]`
+	}
+}
+
+func (d *decoder) described(c *Connector) bool {
+	return c.cavityCount > 0 || len(c.cavities) > 0 || len(c.grid) > 0 || len(c.pinTable) > 0
+}
+
+// gridOf reads the rows: each a range "1-12", or names with _ for a place without cavity.
+func (d *decoder) gridOf(c *Connector) {
+	for _, row := range c.grid {
+		names, err := expandRow(row.Text)
+		if err != nil || len(c.Owner.Pins)+len(names) > maxCavities {
+			d.diags.Errorf("bad-value", row.Span, "%q is not a row of cavities", row.Text).Help = `write a range "1-12", or names "1 2 _ 4" with _ where there is no cavity`
+			continue
+		}
+		c.Rows = append(c.Rows, names)
+		for _, name := range names {
+			if name != "" {
+				d.newPin(c.Owner, name, row.Span)
+			}
+		}
+	}
+}
+
+// expandRow turns "1-12", "A1-A12", "12-1" or "1 2 _ 4" into names; "" is a place without cavity.
+func expandRow(text string) ([]string, error) {
+	var names []string
+	for word := range strings.FieldsSeq(text) {
+		from, to, isRange := strings.Cut(word, "-")
+		if !isRange {
+			names = append(names, strings.TrimPrefix(word, "_"))
+			continue
+		}
+		prefix := strings.TrimRight(from, "0123456789")
+		first, err := strconv.Atoi(from[len(prefix):])
+		if err != nil {
+			return nil, err
+		}
+		last, err := strconv.Atoi(strings.TrimPrefix(to, prefix))
+		if err != nil {
+			return nil, err
+		}
+		if max(first-last, last-first) >= maxCavities {
+			return nil, fmt.Errorf("more than %d cavities", maxCavities)
+		}
+		step := 1
+		if last < first {
+			step = -1
+		}
+		for i := first; ; i += step {
+			names = append(names, prefix+strconv.Itoa(i))
+			if i == last {
+				break
+			}
+		}
+	}
+	return names, nil
+}
+
+// mirror gives a half of an in-line pair the cavities of its mate. Its rows are those of the mate, and so is the view: a
+// sheet mirrors them when it draws the other side.
+func (d *decoder) mirror(c *Connector) {
+	m := c.Mate
+	for _, id := range m.Owner.Pins {
+		d.newPin(c.Owner, d.net.Pins[id].Name, c.Name.Span)
+	}
+	if c.Rows == nil && m.Rows != nil {
+		for _, row := range m.Rows { // seen from the same side, the other half is the mirror image
+			flipped := slices.Clone(row)
+			slices.Reverse(flipped)
+			c.Rows = append(c.Rows, flipped)
+		}
+		c.View, c.Latch = m.View, mirrored(m.Latch)
+	}
+	if !c.Sealed.On {
+		c.Sealed = m.Sealed
+	}
+}
+
+func mirrored(latch Name) Name {
+	switch latch.Text {
+	case "left":
+		latch.Text = "right"
+	case "right":
+		latch.Text = "left"
+	}
+	return latch
+}
+
+// spares marks the cavities that `spare` lists, on both halves of an in-line pair.
+func (d *decoder) spares(c *Connector) {
+	for _, name := range c.spare {
+		id, ok := c.Owner.Pin(name.Text)
+		if !ok {
+			d.unknownPin(c.Owner, name.Text, name.Span)
+			continue
+		}
+		d.net.Pins[id].Spare = Flag{On: true, Span: name.Span}
+		if c.Mate != nil {
+			if other, ok := c.Mate.Owner.Pin(name.Text); ok {
+				d.net.Pins[other].Spare = Flag{On: true, Span: name.Span}
+			}
+		}
+	}
+}
+
+// applyPins writes what a pin table says over the terminals; a new name is a new terminal only where names are open.
+func (d *decoder) applyPins(o *Owner, entries []*pinEntry) {
+	for _, e := range entries {
+		id, ok := o.Pin(e.name.Text)
+		if !ok && (o.OpenPins || o.Sort == PartOwner && len(o.Pins) == 0) {
+			id, ok = d.newPin(o, e.name.Text, e.name.Span), true
+		}
+		if !ok {
+			d.unknownPin(o, e.name.Text, e.name.Span)
+			continue
+		}
+		was := d.net.Pins[id]
+		pin := e.pin
+		pin.ID, pin.Owner, pin.Name, pin.Optional, pin.Span, pin.Declared = id, o, was.Name, was.Optional, e.name.Span, true
+		if pin.Role == catalog.NoRole {
+			pin.Role = was.Role
+		}
+		d.net.Pins[id] = pin
+	}
+}
+
+func (d *decoder) unknownPin(o *Owner, name string, span source.Span) {
+	diagnostic := d.diags.Errorf("unknown-pin", span, "%s has no terminal %q", o.Name.Text, name)
+	diagnostic.Refs = []string{o.Name.Text}
+	var names []string
+	for _, id := range o.Pins {
+		names = append(names, d.net.Pins[id].Name)
+	}
+	near, ok := "", false
+	if len(name) > 1 { // for a single character every other one is near
+		near, ok = nearest(name, names)
+	}
+	switch {
+	case ok:
+		diagnostic.Help = fmt.Sprintf("did you mean %q?", near)
+	case len(names) == 0:
+		diagnostic.Help = "nothing is known of its terminals"
+	case len(names) > 24:
+		diagnostic.Help = fmt.Sprintf("it has %d, from %q to %q", len(names), names[0], names[len(names)-1])
+	default:
+		diagnostic.Help = "it has: " + strings.Join(names, ", ")
+	}
+}

@@ -1,0 +1,213 @@
+package model
+
+import (
+	"strings"
+
+	"ferrule/netlist/catalog"
+)
+
+// splitRef parts "K1:30" into designator and terminal; without a colon the terminal is empty.
+func splitRef(ref string) (owner, pin string) {
+	owner, pin, _ = strings.Cut(ref, ":")
+	return owner, pin
+}
+
+// resolve turns the designators of the file into pointers and terminals.
+func (d *decoder) resolve() {
+	n := d.net
+	for _, z := range n.Places {
+		z.Zone = find(d, z.ZoneName, "zone", n.zones, n.Zones, func(z *Zone) string { return z.Name.Text })
+	}
+	for _, p := range n.Paths {
+		p.From, p.To = d.place(p.Ends[0]), d.place(p.Ends[1])
+		p.Zone = find(d, p.ZoneName, "zone", n.zones, n.Zones, func(z *Zone) string { return z.Name.Text })
+		d.need(p.Ends[0].IsSet(), p.Name, "does not say which places it joins", `add between = ["A", "B"]`)
+	}
+	for _, p := range n.Parts {
+		d.resolvePart(p)
+	}
+	for _, c := range n.Connectors {
+		c.Place = d.place(c.PlaceName)
+	}
+	for _, s := range n.Splices {
+		s.Place = d.place(s.PlaceName)
+	}
+	for _, p := range n.Panels {
+		p.Place = d.place(p.PlaceName)
+	}
+	for _, l := range n.Links {
+		d.resolveLink(l)
+	}
+	for _, w := range n.Wires {
+		d.pin(&w.From)
+		d.pin(&w.To)
+		w.System = d.system(w.SystemName)
+	}
+	for _, c := range n.Cables {
+		d.resolveCable(c)
+	}
+	for _, s := range n.States {
+		d.resolveState(s)
+	}
+}
+
+func (d *decoder) need(ok bool, name Name, what, help string) {
+	if !ok {
+		d.diags.Errorf("missing-key", name.Span, "%s %s", name.Text, what).Help = help
+	}
+}
+
+func (d *decoder) resolvePart(p *Part) {
+	p.System = d.system(p.SystemName)
+	p.Place = d.place(p.PlaceName)
+	if p.PanelName.IsSet() {
+		if o := d.owner(p.PanelName, "panel"); o != nil {
+			p.Panel = o.Panel
+		}
+	}
+	body := p.BodyRef
+	if p.GroundBody.IsSet() {
+		body = p.GroundBody
+	}
+	p.Body = find(d, body, "body", d.net.bodies, d.net.Bodies, func(b *Body) string { return b.Name.Text })
+}
+
+func (d *decoder) resolveLink(l *Link) {
+	for i := range l.Joins {
+		d.pin(&l.Joins[i])
+	}
+	d.need(len(l.Joins) >= 2, l.Name, "joins fewer than two terminals", `add joins = ["P:BUS", "F1:1"]`)
+	if l.PanelName.IsSet() {
+		if o := d.owner(l.PanelName, "panel"); o != nil {
+			l.Panel = o.Panel
+		}
+	}
+}
+
+func (d *decoder) resolveCable(c *Cable) {
+	for _, name := range c.WireNames {
+		w := find(d, name, "wire", d.net.wires, d.net.Wires, func(w *Wire) string { return w.Name.Text })
+		if w == nil {
+			continue
+		}
+		if w.Cable != nil && w.Cable != c {
+			d.diags.Errorf("bad-value", name.Span, "wire %s is in cable %s already", name.Text, w.Cable.Name.Text).Help = "a wire lies in one cable"
+			continue
+		}
+		w.Cable = c
+		c.Wires = append(c.Wires, w)
+	}
+	for i := range c.Screen {
+		d.pin(&c.Screen[i])
+	}
+}
+
+func (d *decoder) resolveState(s *State) {
+	for i := range s.Switches {
+		d.resolveSetting(&s.Switches[i])
+	}
+	for i := range s.Driven {
+		r := &s.Driven[i]
+		d.pin(r)
+		if r.ID == NoPin {
+			continue
+		}
+		switch pin := d.net.Pin(r.ID); pin.Role {
+		case catalog.Sink, catalog.Driver, catalog.Output:
+		default:
+			d.diags.Errorf("bad-value", r.Span, "%s is not an output that can be driven", r.Text).Help = `give the pin role = "sink" (joins to ground) or "driver" (joins to supply)`
+		}
+	}
+}
+
+func (d *decoder) resolveSetting(s *Setting) {
+	o := d.owner(s.PartName, "part")
+	if o == nil {
+		return
+	}
+	s.Part = o.Part
+	if s.PositionName.IsSet() {
+		if s.Position = o.Part.Position(s.PositionName.Text); s.Position < 0 {
+			var known []string
+			for _, p := range o.Part.Inside.Positions {
+				known = append(known, p.Name.Text)
+			}
+			if len(known) == 0 {
+				known = []string{"off", "on"}
+			}
+			d.unknownName(s.PositionName, "position of "+o.Name.Text, known)
+		}
+	}
+}
+
+// find looks a name up and reports it with the nearest one when it is not there. An unset name finds nothing.
+func find[T any](d *decoder, name Name, what string, index map[string]*T, all []*T, nameOf func(*T) string) *T {
+	if !name.IsSet() {
+		return nil
+	}
+	if t := index[name.Text]; t != nil {
+		return t
+	}
+	names := make([]string, len(all))
+	for i, t := range all {
+		names[i] = nameOf(t)
+	}
+	d.unknownName(name, what, names)
+	return nil
+}
+
+func (d *decoder) place(name Name) *Place {
+	return find(d, name, "place", d.net.places, d.net.Places, func(p *Place) string { return p.Name.Text })
+}
+
+func (d *decoder) system(name Name) *System {
+	return find(d, name, "system", d.net.systems, d.net.Systems, func(s *System) string { return s.Name.Text })
+}
+
+// pin resolves a terminal reference. Where names are open (splices, studs) a new name is a new terminal.
+func (d *decoder) pin(r *PinRef) {
+	if !r.IsSet() {
+		return
+	}
+	owner, pin := splitRef(r.Text)
+	o := d.net.owners[owner]
+	name := Name{r.Text, r.Span}
+	if o == nil {
+		d.unknownDesignator(name, owner)
+		return
+	}
+	if id, ok := o.Pin(pin); ok {
+		r.ID = id
+		return
+	}
+	switch {
+	case o.OpenPins:
+		r.ID = d.newPin(o, pin, r.Span)
+		if o.Part != nil && o.Part.Kind.Name == "ground point" {
+			d.net.Pins[r.ID].Role = catalog.Ground
+		}
+	case pin == "":
+		d.diags.Errorf("unknown-pin", r.Span, "%q does not say which terminal of %s", r.Text, owner).Help = "write it with a colon: " + owner + ":" + d.firstPin(o)
+	case o.Part != nil && len(o.Pins) == 0 && len(o.Part.Plugs) > 0:
+		d.diags.Errorf("unknown-pin", name.within(0, len(owner)), "the terminals of %s are in its plugs", owner).Help = "write " + o.Part.Plugs[0].Name.Text + ":" + pin
+	default:
+		d.unknownPin(o, pin, name.within(len(owner)+1, len(r.Text)))
+	}
+}
+
+func (d *decoder) firstPin(o *Owner) string {
+	if len(o.Pins) == 0 {
+		return "1"
+	}
+	return d.net.Pins[o.Pins[0]].Name
+}
+
+func (d *decoder) unknownDesignator(name Name, owner string) {
+	var known []string
+	for _, o := range d.net.Owners {
+		if o.Sort != BodyOwner {
+			known = append(known, o.Name.Text)
+		}
+	}
+	d.unknownName(Name{owner, name.within(0, len(owner))}, "part, connector, splice or panel", known)
+}

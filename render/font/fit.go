@@ -1,0 +1,91 @@
+package font
+
+import (
+	"strings"
+
+	"ferrule/render/geom"
+)
+
+// ellipsis ends a text that was shortened. It is one character, so that a mark of three dots that somebody wrote on
+// purpose can be told from it.
+const ellipsis = "…"
+
+// Fit returns the drawable text if it is no wider than maxWidth, else its longest beginning that fits together with "…"
+// at its end. Where not even "…" fits, the result is empty.
+func Fit(face Face, height geom.Length, text string, maxWidth geom.Length) string {
+	text = Drawable(text)
+	if Width(face, height, text) <= maxWidth {
+		return text
+	}
+	runes := []rune(text)
+	count := longestPrefix(face, height, runes, ellipsis, maxWidth)
+	short := strings.TrimRight(string(runes[:count]), " ") + ellipsis
+	if Width(face, height, short) > maxWidth {
+		return ""
+	}
+	return short
+}
+
+// longestPrefix returns how many of the runes fit into maxWidth with the ending behind them.
+func longestPrefix(face Face, height geom.Length, runes []rune, ending string, maxWidth geom.Length) int {
+	m := metricsOf(face)
+	advance := m.advance(ending)
+	for i, r := range runes {
+		advance += m.glyphs[r].advance
+		if m.width(height, advance) > maxWidth {
+			return i
+		}
+	}
+	return len(runes)
+}
+
+// Wrap breaks the text into lines no wider than width. It breaks at spaces and at the line breaks that the text has; a
+// word wider than a line is broken wherever the line is full. A line holds at least one character, even where the width
+// is too small for it. A text of nothing but spaces gives no lines; an empty line between two others is kept.
+func Wrap(face Face, height geom.Length, text string, width geom.Length) []string {
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
+	if strings.TrimSpace(Drawable(text)) == "" {
+		return nil
+	}
+	var lines []string
+	for paragraph := range strings.SplitSeq(strings.Trim(text, "\n"), "\n") {
+		lines = append(lines, wrapParagraph(face, height, paragraph, width)...)
+	}
+	return lines
+}
+
+func wrapParagraph(face Face, height geom.Length, paragraph string, width geom.Length) []string {
+	var lines []string
+	line := ""
+	for _, word := range strings.Fields(Drawable(paragraph)) {
+		joined := word
+		if line != "" {
+			joined = line + " " + word
+		}
+		if Width(face, height, joined) <= width {
+			line = joined
+			continue
+		}
+		if line != "" {
+			lines = append(lines, line)
+		}
+		var full []string
+		full, line = breakWord(face, height, word, width)
+		lines = append(lines, full...)
+	}
+	return append(lines, line)
+}
+
+// breakWord cuts a word into full lines and the piece that begins the next one.
+func breakWord(face Face, height geom.Length, word string, width geom.Length) (full []string, rest string) {
+	runes := []rune(word)
+	for {
+		count := longestPrefix(face, height, runes, "", width)
+		if count == len(runes) || len(runes) == 1 {
+			return full, string(runes)
+		}
+		count = max(count, 1)
+		full = append(full, string(runes[:count]))
+		runes = runes[count:]
+	}
+}

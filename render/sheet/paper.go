@@ -1,0 +1,136 @@
+package sheet
+
+import (
+	"strings"
+
+	"ferrule/render/geom"
+)
+
+// A Series is a family of paper sizes that a workshop has, or has not.
+type Series uint8
+
+// The series. A workshop prints on one of them.
+const (
+	ISO  Series = iota + 1 // ISO 216, as used for drawings by ISO 5457
+	ANSI                   // ANSI/ASME Y14.1, sizes in inches
+)
+
+// A Paper is a trimmed sheet as it is held to be read: A4 and Letter upright, the others lying.
+type Paper struct {
+	Name          string
+	Series        Series
+	Width, Height geom.Length
+}
+
+// papers lists the sizes of each series from small to large. Sources: ISO 216 and ANSI/ASME Y14.1, as printed in
+// testdata/reference/sheet-sizes.csv. Inches are converted exactly and not to the rounded millimetres of that table.
+var papers = []Paper{
+	{"A4", ISO, 210 * geom.MM, 297 * geom.MM},
+	{"A3", ISO, 420 * geom.MM, 297 * geom.MM},
+	{"A2", ISO, 594 * geom.MM, 420 * geom.MM},
+	{"A1", ISO, 841 * geom.MM, 594 * geom.MM},
+	{"A0", ISO, 1189 * geom.MM, 841 * geom.MM},
+	{"Letter", ANSI, geom.Inches(8.5), geom.Inches(11)},
+	{"ANSI B", ANSI, geom.Inches(17), geom.Inches(11)},
+	{"ANSI C", ANSI, geom.Inches(22), geom.Inches(17)},
+	{"ANSI D", ANSI, geom.Inches(34), geom.Inches(22)},
+	{"ANSI E", ANSI, geom.Inches(44), geom.Inches(34)},
+}
+
+// Papers returns the sizes that sheets come in: each series from small to large.
+func Papers() []Paper { return append([]Paper(nil), papers...) }
+
+// PaperByName finds a paper by its name. Case, spaces and hyphens do not count: "a3", "ANSI-B" and "ansi b" are
+// understood, and "ANSI A" is Letter.
+func PaperByName(name string) (Paper, bool) {
+	wanted := plainName(name)
+	if wanted == "ansia" {
+		wanted = "letter"
+	}
+	for _, p := range papers {
+		if plainName(p.Name) == wanted {
+			return p, true
+		}
+	}
+	return Paper{}, false
+}
+
+func plainName(name string) string {
+	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(name))
+}
+
+// SmallestFor returns the smallest paper of the series whose drawing area (Paper.Area) holds a drawing of that width and
+// height. The answer is false, with the largest paper, where none does.
+func SmallestFor(series Series, width, height geom.Length) (Paper, bool) {
+	var largest Paper
+	for _, p := range papers {
+		if p.Series != series {
+			continue
+		}
+		largest = p
+		if area := p.Area(); area.Width() >= width && area.Height() >= height {
+			return p, true
+		}
+	}
+	return largest, false
+}
+
+// Size returns width and height as a point, as canvas.NewRecorder takes them.
+func (p Paper) Size() geom.Point { return geom.Pt(p.Width, p.Height) }
+
+// Borders of ISO 5457: 20 mm at the left, for filing, and 10 mm elsewhere. Source: testdata/reference/sheet-rules.csv,
+// where they are given from memory. The inch sizes get the same borders: those of ASME Y14.1 differ from size to size,
+// are doubtful in our table, and no printer needs them.
+const (
+	leftBorder  = 20 * geom.MM
+	otherBorder = 10 * geom.MM
+)
+
+// Frame returns the rectangle of the frame line: the drawing space with the title block in it.
+func (p Paper) Frame() geom.Rect {
+	return geom.Rect{Min: geom.Pt(leftBorder, otherBorder), Max: geom.Pt(p.Width-otherBorder, p.Height-otherBorder)}
+}
+
+// Area returns the drawing area: what is left of the frame above the strip of the title block. A drawing may use it to
+// the edge; the frame's line reaches into it by half its width.
+func (p Paper) Area() geom.Rect {
+	area := p.Frame()
+	area.Max.Y = p.strip().Min.Y
+	return area
+}
+
+// narrow reports whether the frame has no room beside the title block, so that the block takes the whole foot of the
+// sheet and the caution stands above it.
+func (p Paper) narrow() bool { return p.Frame().Width() < titleWidth+leastFoot }
+
+// strip returns the foot of the frame that the title block and the caution stand in.
+func (p Paper) strip() geom.Rect {
+	strip := p.Frame()
+	height := titleHeight
+	if p.narrow() {
+		height += cautionHeight
+	}
+	strip.Min.Y = strip.Max.Y - height
+	return strip
+}
+
+// titleBlock returns the place of the title block: the bottom right corner of the frame.
+func (p Paper) titleBlock() geom.Rect {
+	block := p.Frame()
+	block.Min.Y = block.Max.Y - titleHeight
+	if !p.narrow() {
+		block.Min.X = block.Max.X - titleWidth
+	}
+	return block
+}
+
+// caution returns the place of the caution: above the title block on narrow paper, beside it on wide paper.
+func (p Paper) caution() geom.Rect {
+	place := p.strip()
+	if p.narrow() {
+		place.Max.Y = place.Min.Y + cautionHeight
+	} else {
+		place.Max.X = p.titleBlock().Min.X
+	}
+	return place
+}

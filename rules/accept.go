@@ -1,0 +1,83 @@
+package rules
+
+import (
+	"strings"
+
+	"ferrule/netlist/diag"
+	"ferrule/netlist/model"
+)
+
+// accept parts the findings that an `[[accept]]` covers from those that stand, and adds findings about acceptances that
+// cover nothing, give no reason, or have run out.
+func accept(n *model.Netlist, found diag.List) Result {
+	var r Result
+	var notes diag.List
+	used := make([]bool, len(n.Accepts))
+	usable := make([]bool, len(n.Accepts))
+	for i, a := range n.Accepts {
+		usable[i] = judge(n, a, &notes)
+	}
+	for _, d := range found {
+		covered := false
+		for i, a := range n.Accepts {
+			if usable[i] && a.Rule.Text == d.Rule && covers(a.At.Text, d.Refs) {
+				used[i] = true
+				if !covered {
+					r.Accepted = append(r.Accepted, Accepted{Finding: d, Because: a.Because.Text})
+				}
+				covered = true
+			}
+		}
+		if !covered {
+			r.Findings = append(r.Findings, d)
+		}
+	}
+	for i, a := range n.Accepts {
+		if usable[i] && !used[i] {
+			notes = append(notes, diag.Diagnostic{
+				Rule: "stale-accept", Severity: diag.Warning, Span: a.Span, Refs: refsOf(a),
+				Message: "nothing at " + a.At.Text + " is found by rule " + a.Rule.Text + " any more",
+				Help:    "remove this acceptance, so that the next finding there is seen",
+			})
+		}
+	}
+	r.Findings = append(r.Findings, notes...)
+	return r
+}
+
+// covers reports whether a place names one of the designators of a finding; a designator covers its terminals.
+func covers(at string, refs []string) bool {
+	for _, ref := range refs {
+		if ref == at || strings.HasPrefix(ref, at+":") {
+			return true
+		}
+	}
+	return false
+}
+
+func refsOf(a *model.Accept) []string {
+	if !a.At.IsSet() {
+		return nil
+	}
+	return []string{a.At.Text}
+}
+
+// judge reports what is wrong with an acceptance itself, and whether it may cover findings.
+func judge(n *model.Netlist, a *model.Accept, notes *diag.List) bool {
+	problem := func(message, help string) bool {
+		*notes = append(*notes, diag.Diagnostic{Rule: "bad-accept", Severity: diag.Warning, Span: a.Span, Refs: refsOf(a), Message: message, Help: help})
+		return false
+	}
+	switch {
+	case !a.Rule.IsSet() || !a.At.IsSet():
+		return problem("this acceptance does not say of which rule and where", `add rule = "ground-loop" and at = "X4:9"`)
+	case Find(a.Rule.Text) == nil:
+		unknownRule(notes, a.Rule)
+		return false
+	case !a.Because.IsSet():
+		return problem("this acceptance gives no reason", `add because = "...": the next reader must be able to judge it`)
+	case a.Until.IsSet() && n.Harness.Revision.IsSet() && n.Harness.Revision.Text >= a.Until.Text:
+		return problem("this acceptance ran until revision "+a.Until.Text+"; the harness is at "+n.Harness.Revision.Text, "repair what it covers, or look at it again and move the revision on")
+	}
+	return true
+}
