@@ -64,13 +64,6 @@ func Names() []string {
 	return names
 }
 
-// Facts are what several rules ask of a harness, worked out once.
-type Facts struct {
-	Graph      *graph.Graph
-	Netlist    *model.Netlist
-	Conditions []*graph.Condition // one for each state of the file, or one at rest
-}
-
 // A Pass is one run of one rule over one harness.
 type Pass struct {
 	*Facts
@@ -110,7 +103,7 @@ type Accepted struct {
 
 // Check runs the rules over a graph. Findings come sorted by place; accepted ones come apart, with their reasons.
 func Check(g *graph.Graph) Result {
-	facts := &Facts{Graph: g, Netlist: g.Netlist, Conditions: g.Conditions()}
+	facts := newFacts(g)
 	severities, problems := configuration(g.Netlist)
 	var found diag.List
 	for _, r := range All() {

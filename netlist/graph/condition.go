@@ -130,7 +130,7 @@ func (c *Condition) drive(pin model.PinID) {
 	case catalog.Sink:
 		c.driven[c.is.of[pin]] |= ground
 	case catalog.Driver:
-		c.driven[c.is.of[pin]] |= onPlus | onMinus&^ground
+		c.driven[c.is.of[pin]] |= (onPlus | onMinus) &^ ground
 	}
 }
 

@@ -56,7 +56,7 @@ func (g *Graph) nameNets() {
 		state(model.PinID(i), g.Netlist.Pins[i].Net.Text)
 	}
 	for _, l := range g.Netlist.Links {
-		if l.Rail.IsSet() && l.Joins[0].ID != model.NoPin {
+		if l.Rail.IsSet() && len(l.Joins) > 0 && l.Joins[0].ID != model.NoPin {
 			if net := g.NetOf(l.Joins[0].ID); net.Name == "" {
 				net.Name = l.Rail.Text + " (" + l.Name.Text + ")"
 			}

@@ -2,6 +2,7 @@ package graph
 
 import (
 	"fmt"
+	"slices"
 
 	"ferrule/netlist/model"
 	"ferrule/netlist/source"
@@ -21,11 +22,22 @@ func (g *Graph) Path(from, to model.PinID, allow func(*Edge) bool) []Hop {
 
 // PathTo is Path to the nearest terminal that found accepts.
 func (g *Graph) PathTo(from model.PinID, found func(model.PinID) bool, allow func(*Edge) bool) []Hop {
-	if found(from) {
-		return []Hop{}
+	return g.PathFrom([]model.PinID{from}, found, allow)
+}
+
+// PathFrom is PathTo from whichever of several terminals is nearest; among equally near ones the first wins.
+func (g *Graph) PathFrom(from []model.PinID, found func(model.PinID) bool, allow func(*Edge) bool) []Hop {
+	came := make(map[model.PinID]Hop, len(from))
+	queue := make([]model.PinID, 0, len(from))
+	for _, pin := range from {
+		if found(pin) {
+			return []Hop{}
+		}
+		if _, seen := came[pin]; !seen {
+			came[pin] = Hop{}
+			queue = append(queue, pin)
+		}
 	}
-	came := map[model.PinID]Hop{from: {}}
-	queue := []model.PinID{from}
 	for len(queue) > 0 {
 		pin := queue[0]
 		queue = queue[1:]
@@ -37,7 +49,7 @@ func (g *Graph) PathTo(from model.PinID, found func(model.PinID) bool, allow fun
 			}
 			came[next] = Hop{Edge: e, From: pin, To: next}
 			if found(next) {
-				return unwind(came, from, next)
+				return unwind(came, next)
 			}
 			queue = append(queue, next)
 		}
@@ -45,14 +57,13 @@ func (g *Graph) PathTo(from model.PinID, found func(model.PinID) bool, allow fun
 	return nil
 }
 
-func unwind(came map[model.PinID]Hop, from, to model.PinID) []Hop {
+// unwind follows the hops back from a terminal to the one that the search began at, which no hop leads to.
+func unwind(came map[model.PinID]Hop, to model.PinID) []Hop {
 	var hops []Hop
-	for pin := to; pin != from; pin = came[pin].From {
-		hops = append(hops, came[pin])
+	for h := came[to]; h.Edge != nil; h = came[h.From] {
+		hops = append(hops, h)
 	}
-	for i, j := 0, len(hops)-1; i < j; i, j = i+1, j-1 {
-		hops[i], hops[j] = hops[j], hops[i]
-	}
+	slices.Reverse(hops)
 	return hops
 }
 

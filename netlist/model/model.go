@@ -469,3 +469,11 @@ type Accept struct {
 	Rule, At, Because, Until Name
 	Span                     source.Span
 }
+
+// PinName returns the name of a terminal as the owner knows it: its own by name alone, those of plugs as "XA:1".
+func (o *Owner) PinName(id PinID) string {
+	if p := o.netlist.Pin(id); p.Owner != o {
+		return p.String()
+	}
+	return o.netlist.Pin(id).Name
+}

@@ -167,6 +167,7 @@ func (d *decoder) system(name Name) *System {
 // pin resolves a terminal reference. Where names are open (splices, studs) a new name is a new terminal.
 func (d *decoder) pin(r *PinRef) {
 	if !r.IsSet() {
+		r.ID = NoPin // the zero PinRef would name the first terminal of the netlist
 		return
 	}
 	owner, pin := splitRef(r.Text)

@@ -241,7 +241,7 @@ func hostileTexts() map[string]string {
 		"bytes":                    "\x80\x81\xfe",
 		"one line of 1 MB":         "a = \"" + strings.Repeat("x", 1<<20) + "\n",
 		"one good line of 1 MB":    "a = \"" + strings.Repeat("\u00e9", 1<<19) + "\"\n",
-		"list of 1 MB":             "a = [" + strings.Repeat("1,", 1<<19) + "]\n",
+		"list of 1 MB":             "a = [" + strings.Repeat("123456789012345678,", 1<<20/19) + "]\n",
 		"a million [":              strings.Repeat("[", 1<<20),
 		"lists in lists":           "a = " + strings.Repeat("[", 1<<20),
 		"lists in lists, closed":   "a = " + strings.Repeat("[", 5000) + strings.Repeat("]", 5000) + "\nb = 1\n",

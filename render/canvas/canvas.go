@@ -70,7 +70,7 @@ type Stroke struct {
 	Dash  []geom.Length // lengths drawn and left out in turn; empty for a continuous line
 }
 
-// Line widths of ISO 128, in the standard's steps of the square root of two. Source: ISO 128-20 as printed in
+// Line widths of ISO 128, in the standard's steps of the square root of two. Source:
 // testdata/reference/sheet-rules.csv, rows ISO 128.
 const (
 	Width0p18 = 180 * geom.Micrometre

@@ -9,7 +9,7 @@ type Color struct{ R, G, B uint8 }
 func (c Color) String() string { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
 
 // Luma returns how light the colour prints on a grey printer, 0 to 255. Weights: ITU-R BT.601, luma of R'G'B', in
-// thousandths.
+// thousandths, from memory.
 func (c Color) Luma() int { return (299*int(c.R) + 587*int(c.G) + 114*int(c.B) + 500) / 1000 }
 
 // Colours of the drawing itself.

@@ -13,7 +13,7 @@ const (
 )
 
 // closeLuma is the difference in lightness below which a tracer would vanish in its base on a grey print. A quarter of
-// the scale: our choice, judged on paper.
+// the scale: our choice, judged on a grey rendering on a screen, not yet on a printed sheet.
 const closeLuma = 64
 
 // WireLine draws a wire: a core in its base colour between thin dark edges, and along its middle a dashed tracer. The

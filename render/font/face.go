@@ -121,7 +121,8 @@ func glyphsOf(parsed *sfnt.Font, buffer *sfnt.Buffer, size fixed.Int26_6) map[ru
 			continue
 		}
 		glyphs[r] = glyph{
-			// A PDF states advances in whole thousandths of the em (ISO 32000-1, 9.2.4). Rounding here in the same way
+			// A PDF states advances in thousandths of the em (ISO 32000-1, 9.2.4, from
+			// memory), and the writer rounds them to whole ones. Rounding here in the same way
 			// makes the measured width the printed one.
 			advance: roundedQuotient(int64(advance)*1000, int64(size)),
 			left:    int64(ink.Min.X), top: int64(ink.Min.Y), right: int64(ink.Max.X), foot: int64(ink.Max.Y),

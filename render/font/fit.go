@@ -55,15 +55,14 @@ func Wrap(face Face, height geom.Length, text string, width geom.Length) []strin
 }
 
 func wrapParagraph(face Face, height geom.Length, paragraph string, width geom.Length) []string {
+	m := metricsOf(face)
 	var lines []string
-	line := ""
+	line, advance := "", int64(0)
 	for _, word := range strings.Fields(Drawable(paragraph)) {
-		joined := word
-		if line != "" {
-			joined = line + " " + word
-		}
-		if Width(face, height, joined) <= width {
-			line = joined
+		// The line's advance is carried along: measuring it anew for each word would take the square of its length.
+		joined := m.advance(" "+word) + advance
+		if line != "" && m.width(height, joined) <= width {
+			line, advance = line+" "+word, joined
 			continue
 		}
 		if line != "" {
@@ -71,7 +70,7 @@ func wrapParagraph(face Face, height geom.Length, paragraph string, width geom.L
 		}
 		var full []string
 		full, line = breakWord(face, height, word, width)
-		lines = append(lines, full...)
+		lines, advance = append(lines, full...), m.advance(line)
 	}
 	return append(lines, line)
 }

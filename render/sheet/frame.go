@@ -56,7 +56,9 @@ func drawGrid(c canvas.Canvas, p Paper) {
 	drawColumns(c, columns, outer.Min.Y, pen)
 	drawRows(c, rows, frame.Max.X, pen)
 	if smallPaper(p) {
-		c.Line(geom.Polyline{{X: frame.Min.X, Y: outer.Min.Y}, {X: outer.Max.X, Y: outer.Min.Y}, {X: outer.Max.X, Y: frame.Max.Y}}, pen)
+		c.Line(geom.Polyline{
+			frame.Min, {X: frame.Min.X, Y: outer.Min.Y}, {X: outer.Max.X, Y: outer.Min.Y}, {X: outer.Max.X, Y: frame.Max.Y}, frame.Max,
+		}, pen)
 		return
 	}
 	drawColumns(c, columns, frame.Max.Y, pen)
@@ -84,7 +86,7 @@ func drawRows(c canvas.Canvas, edges []geom.Length, x geom.Length, pen canvas.St
 	}
 }
 
-// rowName returns the letter of a row, counted from 0; after Z come AA, AB and so on, as ISO 5457 has it.
+// rowName returns the letter of a row, counted from 0; after Z come AA, AB and so on (ISO 5457, from memory).
 func rowName(row int) string {
 	if row < len(gridLetters) {
 		return gridLetters[row : row+1]
@@ -99,8 +101,9 @@ func drawFieldName(c canvas.Canvas, name string, middle geom.Point) {
 	})
 }
 
-// drawCentringMarks draws the four marks by which a copy is aligned, at the middle of the sheet's sides. ISO 5457 lets
-// them run on into the drawing space; ours end at the frame, because a drawing may use its area to the edge.
+// drawCentringMarks draws the four marks by which a copy is aligned, at the middle of the sheet's sides. By ISO
+// 5457 (from memory) they run on some way into the drawing space; ours end at the frame, because a drawing may use its
+// area to the edge.
 func drawCentringMarks(c canvas.Canvas, p Paper) {
 	frame, middle := p.Frame(), geom.Pt(p.Width/2, p.Height/2)
 	outer := frame.Inset(-gridBorder)

@@ -79,7 +79,10 @@ func TestFrameKeepsToItsPlaces(t *testing.T) {
 			if o.Kind == canvas.OpText && o.In("field", "") {
 				assert.True(t, box.ContainsRect(bounds), "%s: %s leaves its box %s", p.Name, o, box)
 			}
-			if drawn && (o.Kind != canvas.OpRect || o.In("title-block", "")) {
+			switch {
+			case o.Kind == canvas.OpLine:
+				assert.False(t, o.Points.Enters(free), "%s: %s runs through the drawing area", p.Name, o)
+			case drawn && (o.Kind != canvas.OpRect || o.In("title-block", "")):
 				assert.False(t, bounds.Overlaps(free), "%s: %s stands in the drawing area", p.Name, o)
 			}
 		}

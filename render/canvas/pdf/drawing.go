@@ -66,7 +66,7 @@ func (d *drawing) Polygon(points []geom.Point, s canvas.Stroke, f canvas.Fill) {
 }
 
 // trace lays a path through the points. The pen is set before it: the format forbids changes of colour or width between
-// a path and its painting (ISO 32000-1, figure 9).
+// a path and its painting (ISO 32000-1, on graphics objects; from memory).
 func (d *drawing) trace(line geom.Polyline) {
 	d.out.MoveTo(line[0].X.Mm(), line[0].Y.Mm())
 	for _, p := range line[1:] {

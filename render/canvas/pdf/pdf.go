@@ -30,7 +30,8 @@ type Doc struct {
 // fixedDate stands where the format wants a date. It says nothing; a true one would make every run differ.
 var fixedDate = time.Date(2000, time.January, 1, 0, 0, 0, 0, time.UTC)
 
-// maxSide is the largest side of a page that readers must open: 14,400 units of 1/72 inch (ISO 32000-1, Annex C.2).
+// maxSide is the largest side of a page that readers must open: 14,400 units of 1/72 inch (ISO 32000-1, Annex C;
+// from memory).
 const maxSide = 5080 * geom.MM
 
 // Write writes the pages, in order, as one PDF. Errors: no pages, a page without a usable size, two pages of one name,

@@ -15,7 +15,7 @@ import (
 )
 
 // A file is a PDF taken apart as far as these tests need: the objects by number, found through the cross-reference table
-// (ISO 32000-1, 7.5.4), so that a table with a wrong offset fails every test.
+// (ISO 32000-1, 7.5.4, from memory), so that a table with a wrong offset fails every test.
 type file struct {
 	objects map[int]object
 	catalog string
@@ -138,7 +138,7 @@ func utf16BE(t *testing.T, s string) string {
 	return strings.TrimPrefix(string(utf16.Decode(units)), "\ufeff")
 }
 
-// advances reads the /W array of a CID font (ISO 32000-1, 9.7.4.3): by character, in thousandths of the em.
+// advances reads the /W array of a CID font (ISO 32000-1, 9.7.4.3, from memory): by character, in thousandths of the em.
 func advances(t *testing.T, dict string) map[int]int {
 	t.Helper()
 	list := regexp.MustCompile(`(?s)/W \[(.*) \]\n/CIDToGIDMap`).FindStringSubmatch(dict)

@@ -1,0 +1,142 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os/signal"
+	"strings"
+	"syscall"
+
+	"ferrule/netlist/diag"
+)
+
+// The exit codes. The output format never changes them.
+const (
+	exitClean    = 0 // done; nothing found at or above the threshold
+	exitFindings = 1
+	exitUnusable = 2 // wrong usage, unusable input, a machine that refused, a bug of ours
+)
+
+// An invocation is one run of one command: its arguments and the world around it.
+type invocation struct {
+	command *command
+	values  map[*flag]string // flags as given
+	files   []string         // the other arguments
+	in      io.Reader
+	out     *bufio.Writer // data
+	err     io.Writer     // talk
+	outFile io.Writer     // what out writes to, to be asked whether it is a terminal
+	getenv  func(string) string
+}
+
+// value returns what a flag was set to, or its default.
+func (inv *invocation) value(f *flag) string {
+	if v, ok := inv.values[f]; ok {
+		return v
+	}
+	return f.initial
+}
+
+// say prints a line of talk.
+func (inv *invocation) say(format string, args ...any) { fmt.Fprintf(inv.err, format+"\n", args...) }
+
+// A usageError is a command line that makes no sense: what is wrong and what to do about it.
+type usageError struct{ message, help string }
+
+func (e *usageError) Error() string { return e.message }
+
+// An inputError is input that cannot be used: what is wrong and what to do about it.
+type inputError struct{ message, help string }
+
+func (e *inputError) Error() string { return e.message }
+
+// run is the whole program. It returns the exit code.
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer, getenv func(string) string) (code int) {
+	// A reader that closes the pipe early (head, less) has what it wanted. Without this the system would end the process
+	// before it could tidy up; with it the write fails with EPIPE, which finish passes over.
+	signal.Ignore(syscall.SIGPIPE)
+	defer func() {
+		if p := recover(); p != nil {
+			fmt.Fprintf(stderr, "ferrule: this is a bug in Ferrule, please report it with the netlist: %s\n", oneLine(fmt.Sprint(p)))
+			code = exitUnusable
+		}
+	}()
+	inv := &invocation{in: stdin, out: bufio.NewWriter(stdout), err: stderr, outFile: stdout, getenv: getenv}
+	code, err := inv.dispatch(args)
+	return inv.finish(code, err)
+}
+
+// dispatch reads the command line and runs the command that it names.
+func (inv *invocation) dispatch(args []string) (int, error) {
+	if len(args) == 0 {
+		printOverview(inv.err)
+		return exitUnusable, nil
+	}
+	name, rest := args[0], args[1:]
+	switch name {
+	case "-h", "--help":
+		printOverview(inv.out)
+		return exitClean, nil
+	case "--version":
+		name = "version"
+	}
+	inv.command = findCommand(name)
+	if inv.command == nil {
+		return exitUnusable, unknownWord("command", name, commandNames(), "run `ferrule help` for the commands")
+	}
+	help, err := inv.parse(rest)
+	if err != nil {
+		return exitUnusable, err
+	}
+	if help {
+		printCommandHelp(inv.out, inv.command)
+		return exitClean, nil
+	}
+	return inv.command.run(inv)
+}
+
+// finish writes out what is left, puts an error into words and settles the exit code.
+func (inv *invocation) finish(code int, err error) int {
+	if flushErr := inv.out.Flush(); err == nil && flushErr != nil {
+		err = fmt.Errorf("writing the output: %w", flushErr)
+	}
+	if err == nil || errors.Is(err, syscall.EPIPE) {
+		return code
+	}
+	var usage *usageError
+	var input *inputError
+	switch {
+	case errors.As(err, &usage):
+		help := usage.help
+		if help == "" && inv.command != nil {
+			help = fmt.Sprintf("run `ferrule help %s` for its arguments and flags", inv.command.name)
+		}
+		inv.complain(usage.message, help)
+	case errors.As(err, &input):
+		inv.complain(input.message, input.help)
+	default:
+		inv.complain(err.Error(), "")
+	}
+	return exitUnusable
+}
+
+// complain prints what is wrong and, below it, what to do about it.
+func (inv *invocation) complain(message, help string) {
+	inv.say("ferrule: %s", message)
+	if help != "" {
+		inv.say("  %s", help)
+	}
+}
+
+// unknownWord says that a word is none of the known ones, with the nearest that is, or else the advice.
+func unknownWord(sort, word string, known []string, advice string) error {
+	if near, ok := diag.Nearest(word, known); ok {
+		advice = fmt.Sprintf("did you mean %q?", near)
+	}
+	return &usageError{fmt.Sprintf("there is no %s %q", sort, word), advice}
+}
+
+// oneLine puts a text on one line.
+func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }

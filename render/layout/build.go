@@ -1,0 +1,414 @@
+package layout
+
+import (
+	"slices"
+	"strings"
+
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+)
+
+// builder makes the nodes and edges of one diagram.
+type builder struct {
+	a     *assignment
+	sheet *sheet
+	home  map[*model.Part]bool
+	nodes []*Node
+	edges []*Edge
+	rails []*Rail
+	byKey map[string]*Node
+	drawn map[*model.Wire]bool
+}
+
+func (a *assignment) build(s *sheet) *builder {
+	b := &builder{a: a, sheet: s, home: map[*model.Part]bool{}, byKey: map[string]*Node{}, drawn: map[*model.Wire]bool{}}
+	for _, p := range s.parts {
+		b.home[p] = true
+	}
+	for _, w := range s.wires {
+		b.drawn[w] = true
+		b.addWire(w)
+	}
+	for _, l := range a.g.Netlist.Links {
+		b.addLink(l)
+	}
+	b.addStubs()
+	for _, p := range s.parts {
+		b.addLoose(p)
+	}
+	b.finish()
+	return b
+}
+
+// end is one end of an edge before its ports are made.
+type end struct {
+	node *Node
+	pin  model.PinID
+}
+
+func (b *builder) addWire(w *model.Wire) {
+	if w.From.ID == model.NoPin || w.To.ID == model.NoPin {
+		return // the check says so; a wire without an end cannot be drawn
+	}
+	from := end{b.nodeFor(w.From.ID, w), w.From.ID}
+	to := end{b.nodeFor(w.To.ID, w), w.To.ID}
+	b.connect(from, to, &Edge{Wire: w})
+}
+
+// connect lays an edge between two nodes, the one with the lower level above.
+func (b *builder) connect(from, to end, e *Edge) {
+	if b.below(from, to) {
+		from, to = to, from
+	}
+	if from.node == to.node { // both ends on one device: the wire leaves and comes back by a mark
+		to = end{b.mark(to.pin, e), to.pin}
+	}
+	e.Upper = b.port(&from.node.Bottom, from)
+	e.Lower = b.port(&to.node.Top, to)
+	e.Upper.Edge, e.Lower.Edge = e, e
+	b.edges = append(b.edges, e)
+}
+
+// below reports whether the first end belongs below the second. Nodes are compared as wholes, so that no two edges can
+// contradict each other; equals stand in the order in which they came.
+func (b *builder) below(x, y end) bool {
+	if x.node.level != y.node.level {
+		return x.node.level > y.node.level
+	}
+	return x.node.index > y.node.index
+}
+
+func (b *builder) port(side *[]*Port, at end) *Port {
+	p := &Port{Pin: at.pin, node: at.node, Name: b.portName(at)}
+	*side = append(*side, p)
+	return p
+}
+
+// portName is the terminal as lettered on a box: with the plug's designator where the box has plugs.
+func (b *builder) portName(at end) string {
+	pin := b.a.g.Netlist.Pin(at.pin)
+	if at.node.Part != nil && pin.Owner.Sort == model.ConnectorOwner {
+		return pin.String()
+	}
+	return pin.Name
+}
+
+// nodeFor returns the node that shows a terminal on this diagram, made when it is first needed.
+func (b *builder) nodeFor(pin model.PinID, w *model.Wire) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	owner := p.Owner
+	if part := owner.Device(); part != nil {
+		return b.partNode(part, pin, w)
+	}
+	key := jointKey(p)
+	if b.a.home[key] != b.sheet {
+		return b.mark(pin, &Edge{Wire: w})
+	}
+	switch owner.Sort {
+	case model.SpliceOwner:
+		return b.keyed(key, func(n *Node) {
+			n.Form, n.Kind, n.Ref, n.Title = Joint, "splice", owner.Name.Text, owner.Title()
+		}, owner.Pins...)
+	case model.ConnectorOwner:
+		return b.cavity(owner.Connector, p)
+	}
+	return b.keyed(key, func(n *Node) {
+		n.Form, n.Symbol, n.Kind, n.Ref = Inline, "terminal", "terminal", p.String()
+	}, pin)
+}
+
+// cavity is a place where two halves of an in-line pair meet; a connector without the other half has it all the same.
+func (b *builder) cavity(c *model.Connector, p *model.Pin) *Node {
+	first, second := c, c.Mate
+	if second != nil && second.Name.Text < first.Name.Text {
+		first, second = second, first
+	}
+	pins := []model.PinID{}
+	ref := first.Name.Text + ":" + p.Name
+	var lines []string
+	for i, half := range []*model.Connector{first, second} {
+		if half == nil {
+			continue
+		}
+		if id, ok := half.Owner.Pin(p.Name); ok {
+			pins = append(pins, id)
+			if i == 1 {
+				lines = append(lines, half.Name.Text+":"+p.Name)
+			}
+		}
+	}
+	return b.keyed(jointKey(p), func(n *Node) {
+		n.Form, n.Symbol, n.Kind, n.Ref, n.Lines = Inline, "cavity", "connector", ref, lines
+	}, pins...)
+}
+
+// partNode returns the appearance of a part that shows the terminal; a part that is at home on another diagram is
+// stood for by a mark.
+func (b *builder) partNode(p *model.Part, pin model.PinID, w *model.Wire) *Node {
+	name := p.Name.Text
+	switch {
+	case p.Kind.Symbol == "ground":
+		return b.ground(pin)
+	case p.Kind.OpenPins:
+		return b.keyed("joint "+name, func(n *Node) {
+			n.Form, n.Kind, n.Ref, n.Title, n.Part = Joint, "part", name, p.Title.Text, p
+		}, p.Owner.Pins...)
+	case everywhere(p):
+		return b.keyed("module "+name, func(n *Node) { b.boxed(n, p) }, pin)
+	case !b.home[p]:
+		return b.mark(pin, &Edge{Wire: w})
+	}
+	return b.device(p, pin)
+}
+
+// device returns the node of a part that is at home here. A relay has two: its coil and its contact.
+func (b *builder) device(p *model.Part, pin model.PinID) *Node {
+	if len(p.Inside.Coils) == 0 {
+		return b.keyed("part "+p.Name.Text, func(n *Node) { b.boxed(n, p) }, p.Terminals()...)
+	}
+	var coil, contact []model.PinID
+	for _, id := range p.Terminals() {
+		if slices.ContainsFunc(p.Inside.Coils, func(c model.Pair) bool { return c.A == id || c.B == id }) {
+			coil = append(coil, id)
+		} else {
+			contact = append(contact, id)
+		}
+	}
+	if slices.Contains(coil, pin) {
+		return b.keyed("coil "+p.Name.Text, func(n *Node) {
+			b.boxed(n, p)
+			n.Symbol, n.Lines = "relay coil", nil
+		}, coil...)
+	}
+	return b.keyed("part "+p.Name.Text, func(n *Node) {
+		b.boxed(n, p)
+		n.Symbol = "relay contact"
+	}, contact...)
+}
+
+// boxed fills in what a part shows of itself. Whether it is drawn in line or as a box follows from its ports.
+func (b *builder) boxed(n *Node, p *model.Part) {
+	n.Form, n.Symbol, n.Kind, n.Ref, n.Title, n.Part = Box, p.Kind.Symbol, "part", p.Name.Text, p.Title.Text, p
+	n.Lines = valueLines(p)
+}
+
+// valueLines are the values that somebody at the diagram wants to know: the rating of a fuse, the load of a consumer.
+func valueLines(p *model.Part) []string {
+	var lines []string
+	if v := p.Value("rating"); v != nil && v.Quantity.IsSet() {
+		lines = append(lines, unit.Ampere(v.Quantity.Value).String())
+	}
+	if v := p.Value("load"); v != nil && v.Load.Run.IsSet() && len(p.Inside.Loads) == 1 {
+		lines = append(lines, quantityText(v.Load.Run))
+	}
+	for _, position := range p.Inside.Positions {
+		lines = append(lines, positionLine(p, position))
+	}
+	return lines
+}
+
+func quantityText(q model.Quantity) string {
+	switch q.Dim {
+	case unit.Power:
+		return unit.Watt(q.Value).String()
+	case unit.Current:
+		return unit.Ampere(q.Value).String()
+	}
+	return unit.Ohm(q.Value).String()
+}
+
+// positionLine writes a switch position as "run 30-75-15".
+func positionLine(p *model.Part, position model.Position) string {
+	var groups []string
+	for _, group := range position.Joins {
+		var names []string
+		for _, id := range group {
+			names = append(names, p.Owner.PinName(id))
+		}
+		groups = append(groups, strings.Join(names, "-"))
+	}
+	if len(groups) == 0 {
+		return position.Name.Text + " open"
+	}
+	return position.Name.Text + " " + strings.Join(groups, " ")
+}
+
+func (b *builder) ground(pin model.PinID) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	n := b.add(&Node{Form: Ground, Symbol: "ground", Kind: "ground", Ref: p.String(), Part: p.Owner.Part})
+	n.level = 1
+	return n
+}
+
+// mark is where a wire goes on: at a terminal that is drawn elsewhere.
+func (b *builder) mark(pin model.PinID, e *Edge) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	n := b.add(&Node{Form: Mark, Kind: "mark", Ref: p.String(), Other: &Target{Pin: pin, Wire: e.Wire, Link: e.Link}})
+	n.level = b.a.level[pin]
+	return n
+}
+
+// keyed returns the node of a key, made by fill when it is new; its level is the mean of the terminals'.
+func (b *builder) keyed(key string, fill func(*Node), pins ...model.PinID) *Node {
+	if n := b.byKey[key]; n != nil {
+		return n
+	}
+	n := &Node{key: key}
+	fill(n)
+	b.byKey[key] = b.add(n)
+	n.pins = pins
+	for _, id := range pins {
+		n.level += b.a.level[id] / float64(len(pins))
+	}
+	return n
+}
+
+func (b *builder) add(n *Node) *Node {
+	n.index = len(b.nodes)
+	b.nodes = append(b.nodes, n)
+	return n
+}
+
+// addLink draws a bus bar or jumper on every diagram that shows one of its terminals: a rail across the top, a plain
+// line between two, or a bar with a mark to where it is fed from.
+func (b *builder) addLink(l *model.Link) {
+	var here []end
+	var elsewhere []model.PinID
+	for _, r := range l.Joins {
+		if r.ID == model.NoPin {
+			continue
+		}
+		if n := b.shown(r.ID); n != nil {
+			here = append(here, end{n, r.ID})
+		} else {
+			elsewhere = append(elsewhere, r.ID)
+		}
+	}
+	switch {
+	case len(here) == 0:
+	case l.Rail.IsSet():
+		b.hang(l, here)
+	case len(here) == 2 && len(elsewhere) == 0 && here[0].node != here[1].node:
+		b.connect(here[0], here[1], &Edge{Link: l})
+	default:
+		b.bar(l, here, elsewhere)
+	}
+}
+
+// shown returns the node of a terminal if this diagram has it or is its home; it makes no marks.
+func (b *builder) shown(pin model.PinID) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	if part := p.Owner.Device(); part != nil {
+		if b.home[part] {
+			return b.device(part, pin)
+		}
+		return nil
+	}
+	return b.byKey[jointKey(p)]
+}
+
+func (b *builder) hang(l *model.Link, here []end) {
+	rail := &Rail{Name: l.Rail.Text, Link: l}
+	b.rails = append(b.rails, rail)
+	for _, at := range here {
+		e := &Edge{Link: l, Rail: rail}
+		e.Lower = b.port(&at.node.Top, at)
+		e.Lower.Edge = e
+		b.edges = append(b.edges, e)
+	}
+}
+
+func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
+	bar := b.add(&Node{Form: Joint, Kind: "link", Ref: l.Name.Text, Title: l.Title.Text})
+	lowest := 1.0
+	for _, at := range here {
+		lowest = min(lowest, at.node.level)
+	}
+	feed := model.NoPin
+	for _, id := range elsewhere {
+		if feed == model.NoPin || b.a.level[id] < b.a.level[feed] {
+			feed = id
+		}
+	}
+	bar.level = lowest + 1e-9
+	if feed != model.NoPin {
+		// Fed from elsewhere: the bar stands above everything it feeds here.
+		bar.level = lowest - 2e-9
+		e := &Edge{Link: l}
+		mark := b.mark(feed, e)
+		mark.level = bar.level - 1e-9
+		b.connect(end{mark, feed}, end{bar, feed}, e)
+	}
+	for _, at := range here {
+		b.connect(at, end{bar, at.pin}, &Edge{Link: l})
+	}
+}
+
+// addStubs marks the terminals on this diagram whose wires are drawn on another one.
+func (b *builder) addStubs() {
+	for _, p := range b.sheet.parts {
+		for _, id := range p.Terminals() {
+			b.stubsAt(id, func() *Node { return b.device(p, id) })
+		}
+	}
+	for _, n := range b.nodes[:len(b.nodes):len(b.nodes)] {
+		if n.Part == nil && n.key != "" {
+			for _, id := range n.pins {
+				b.stubsAt(id, func() *Node { return n })
+			}
+		}
+	}
+}
+
+func (b *builder) stubsAt(pin model.PinID, node func() *Node) {
+	for _, w := range b.a.g.WiresAt(pin) {
+		if b.drawn[w] {
+			continue
+		}
+		other := w.From.ID
+		if other == pin {
+			other = w.To.ID
+		}
+		at := node()
+		stub := b.mark(other, &Edge{Wire: w})
+		stub.Other.Drawn = true
+		b.connect(end{at, pin}, end{stub, other}, &Edge{Stub: w})
+	}
+}
+
+// addLoose shows a part that nothing is wired to, such as a spare fuse.
+func (b *builder) addLoose(p *model.Part) {
+	if b.byKey["part "+p.Name.Text] == nil && b.byKey["coil "+p.Name.Text] == nil {
+		b.keyed("part "+p.Name.Text, func(n *Node) {
+			b.boxed(n, p)
+			n.Form = Loose
+		}, p.Terminals()...)
+	}
+}
+
+// finish decides between symbols in line and boxes, now that the ports are known.
+func (b *builder) finish() {
+	for _, n := range b.nodes {
+		if n.Form != Box {
+			continue
+		}
+		if inline[n.Symbol] && len(n.Top) == 1 && len(n.Bottom) == 1 && n.Top[0].Pin != n.Bottom[0].Pin && n.simple() {
+			n.Form = Inline
+		}
+	}
+}
+
+// simple reports whether a part has two terminals, or is a contact of which two are used: then its symbol tells all.
+func (n *Node) simple() bool {
+	if n.Symbol == "relay contact" || n.Symbol == "relay coil" {
+		return true
+	}
+	return len(n.Part.Terminals()) <= 3 && len(n.Part.Inside.Positions) <= 2
+}
+
+// inline names the symbols that have a form with one port above and one below.
+var inline = map[string]bool{
+	"fuse": true, "breaker": true, "switch": true, "diode": true, "resistor": true, "capacitor": true, "lamp": true, "motor": true,
+	"heater": true, "coil": true, "horn": true, "sensor": true, "battery": true, "relay coil": true, "relay contact": true,
+	"generator": true, "starter": true,
+}

@@ -1,0 +1,95 @@
+package layout
+
+import (
+	"ferrule/netlist/catalog"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+)
+
+// levels finds how far down between supply (0) and ground (1) each terminal lies. The harness is taken as a network of
+// equal resistors with the sources at 0 and the metal of the vehicle at 1; the levels are its potentials. Modules hang
+// low and sensors high, so that what a sensor says flows down into the module. What hangs on nothing stays in between.
+//
+// The potentials are found by relaxation (Gauss-Seidel); they only order things, so a fixed number of rounds will do.
+func levels(g *graph.Graph) []float64 {
+	level := make([]float64, len(g.Netlist.Pins))
+	fixed := make([]bool, len(level))
+	pin := func(id model.PinID, at float64) { level[id], fixed[id] = at, true }
+	for i := range level {
+		level[i] = middle
+	}
+	for _, p := range g.Netlist.Parts {
+		for _, id := range p.Terminals() {
+			switch {
+			case p.Kind.Symbol == "ground":
+				pin(id, 1)
+			case p.Kind.Symbol == "module":
+				pin(id, moduleLevel(g.Netlist.Pin(id).Role))
+			case p.Kind.Symbol == "sensor":
+				pin(id, 0.35)
+			}
+		}
+		for _, s := range p.Inside.Sources {
+			pin(s.Plus, 0)
+			pin(s.Minus, 1)
+		}
+	}
+	for _, b := range g.Netlist.Bodies {
+		pin(b.Pin, 1)
+	}
+	for _, l := range g.Netlist.Links {
+		if l.Rail.IsSet() {
+			for _, r := range l.Joins {
+				if r.ID != model.NoPin {
+					pin(r.ID, 0.1)
+				}
+			}
+		}
+	}
+	relax(g, level, fixed)
+	return level
+}
+
+const (
+	middle = 0.5
+	rounds = 200
+)
+
+func moduleLevel(role catalog.Role) float64 {
+	switch role {
+	case catalog.Driver:
+		return 0.45
+	case catalog.Ground:
+		return 0.95
+	}
+	return 0.9
+}
+
+// conductance of an edge in the ordering network: consumers resist more than contacts, so that levels step at them.
+func conductance(k graph.Kind) float64 {
+	switch k {
+	case graph.Load, graph.Coil, graph.Resistor:
+		return 0.25
+	case graph.Source:
+		return 0
+	}
+	return 1
+}
+
+func relax(g *graph.Graph, level []float64, fixed []bool) {
+	for range rounds {
+		for i := range level {
+			if fixed[i] {
+				continue
+			}
+			sum, weight := 0.02*middle, 0.02 // a weak pull to the middle keeps what floats from drifting
+			for _, id := range g.At(model.PinID(i)) {
+				e := g.Edge(id)
+				c := conductance(e.Kind)
+				sum += float64(c * level[e.Other(model.PinID(i))])
+				weight += c
+			}
+			level[i] = sum / weight
+		}
+	}
+}

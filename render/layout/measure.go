@@ -1,0 +1,132 @@
+package layout
+
+import (
+	"ferrule/netlist/model"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+)
+
+// Measures of a diagram. Lettering after ISO 3098: 3.5 mm for designators, 2.5 mm for the rest.
+const (
+	Pitch        = 7500 * geom.Micrometre // from column to column
+	TrackPitch   = 3 * geom.MM            // from run to run in a channel
+	RefHeight    = 3500 * geom.Micrometre
+	TextHeight   = 2500 * geom.Micrometre
+	LinePitch    = 4 * geom.MM
+	SymbolHeight = 14 * geom.MM
+	SymbolHalf   = 5 * geom.MM // half the width of a symbol in line
+	SideGap      = 1500 * geom.Micrometre
+
+	titleWidth  = 25 * geom.MM // at which a title beside a symbol is wrapped
+	titleLines  = 3
+	boxMargin   = 1500 * geom.Micrometre
+	nameWidth   = 42 * geom.MM // the longest terminal lettering in a box
+	MarkLength  = 27 * geom.MM // lettering of a mark
+	MarkArrow   = 4 * geom.MM
+	labelGap    = 2 * geom.MM
+	RailPitch   = 6 * geom.MM
+	railMargin  = 16 * geom.MM // left of the first column: the names of the rails
+	indexHeight = 30 * geom.MM
+	trackRow    = 5 * geom.MM
+)
+
+// TitleLines wraps the title of a node for the place that it has; a very long one is shortened.
+func TitleLines(title string, width geom.Length) []string {
+	if title == "" {
+		return nil
+	}
+	lines := font.Wrap(font.Regular, TextHeight, title, width)
+	if len(lines) > titleLines {
+		lines = lines[:titleLines]
+		lines[titleLines-1] = font.Fit(font.Regular, TextHeight, lines[titleLines-1]+" …", width)
+	}
+	return lines
+}
+
+// sideText returns the lines that stand beside a node below its designator, and the width of the widest.
+func (n *Node) sideText(width geom.Length) ([]string, geom.Length) {
+	lines := append([]string(nil), n.Lines...)
+	lines = append(lines, TitleLines(n.Title, width)...)
+	widest := font.Width(font.Bold, n.refHeight(), n.Ref)
+	for _, l := range lines {
+		widest = max(widest, font.Width(font.Regular, TextHeight, l))
+	}
+	return lines, widest
+}
+
+// refHeight is smaller for cavities and terminals than for devices, which are what one looks for.
+func (n *Node) refHeight() geom.Length {
+	if n.Symbol == "cavity" || n.Symbol == "terminal" {
+		return TextHeight
+	}
+	return RefHeight
+}
+
+func columnsFor(width geom.Length) int { return int((width + Pitch - 1) / Pitch) }
+
+// size gives a node its width in columns, its height, and its ports their columns.
+func (n *Node) size(netlist *model.Netlist) {
+	switch n.Form {
+	case Inline, Loose:
+		lines, widest := n.sideText(titleWidth)
+		n.Lines, n.Title = lines, ""
+		n.width = max(2, columnsFor(Pitch/2+SymbolHalf+SideGap+widest+SideGap-Pitch/2))
+		n.height = max(n.symbolHeight(), n.refHeight()+geom.Length(len(lines))*LinePitch+LinePitch)
+	case Joint:
+		n.sizeJoint()
+	case Box:
+		n.sizeBox(netlist)
+	case Ground:
+		n.width = max(2, columnsFor(font.Width(font.Regular, TextHeight, n.Ref)+2*SideGap))
+		n.height = 11 * geom.MM
+	case Mark:
+		n.width, n.height = 1, MarkArrow+MarkLength
+	}
+}
+
+func (n *Node) symbolHeight() geom.Length {
+	if n.Symbol == "cavity" || n.Symbol == "terminal" {
+		return 8 * geom.MM
+	}
+	return SymbolHeight
+}
+
+// sizeJoint makes a bar with a column for every port; the lettering stands to the right of it.
+func (n *Node) sizeJoint() {
+	span := max(1, len(n.Top), len(n.Bottom))
+	lines, widest := n.sideText(titleWidth)
+	n.Lines, n.Title = lines, ""
+	n.width = span + columnsFor(widest+SideGap)
+	n.height = max(6*geom.MM, n.refHeight()+geom.Length(len(lines))*LinePitch+2*geom.MM)
+	center(n.Top, span)
+	center(n.Bottom, span)
+}
+
+func center(ports []*Port, span int) {
+	for i, p := range ports {
+		p.offset = (span-len(ports))/2 + i
+	}
+}
+
+// sizeBox makes room for the ports' lettering at head and foot, and for the device's own in between.
+func (n *Node) sizeBox(netlist *model.Netlist) {
+	_, widest := n.sideText(2 * titleWidth)
+	span := max(2, len(n.Top), len(n.Bottom), columnsFor(widest+2*boxMargin+SideGap))
+	n.Lines = append(append([]string(nil), n.Lines...), TitleLines(n.Title, geom.Length(span)*Pitch-2*boxMargin-SideGap)...)
+	n.Title = ""
+	for _, side := range []struct {
+		ports []*Port
+		depth *geom.Length
+	}{{n.Top, &n.headDepth}, {n.Bottom, &n.footDepth}} {
+		for _, p := range side.ports {
+			if does := netlist.Pin(p.Pin).Does.Text; does != "" && n.Symbol == "module" {
+				p.Name += "  " + does
+			}
+			p.Name = font.Fit(font.Regular, TextHeight, p.Name, nameWidth)
+			*side.depth = max(*side.depth, font.Width(font.Regular, TextHeight, p.Name)+2*boxMargin)
+		}
+		center(side.ports, span)
+	}
+	n.width = span
+	n.height = n.headDepth + n.footDepth + RefHeight + geom.Length(len(n.Lines))*LinePitch + 2*boxMargin + LinePitch/2
+}

@@ -1,0 +1,260 @@
+package sheet
+
+import (
+	"slices"
+	"strconv"
+
+	"ferrule/netlist/model"
+	"ferrule/render/canvas"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+)
+
+// A face is a connector as it is seen from one side: the cavities where they lie in the housing, and the latch.
+type face struct {
+	heading string
+	rows    [][]string // of one length; "" where the housing has no cavity
+	columns []int      // the number of each column, the same from both sides
+	latch   string     // "top", "bottom", "left", "right", or "" where it is not stated
+}
+
+// The two sides. The words say what the reader looks at, because "front" and "rear" are understood either way.
+const (
+	wireSideHeading   = "LOOKING AT THE WIRES GOING IN"
+	matingFaceHeading = "LOOKING AT THE MATING FACE"
+)
+
+// facesOf returns both sides of a connector: as the file states one, and mirrored from left to right. The answer is false
+// where the file does not say how the cavities lie or from which side that is meant: such a picture would be a guess.
+func facesOf(c *model.Connector) (wireSide, matingFace face, ok bool) {
+	columns := 0
+	for _, r := range c.Rows {
+		columns = max(columns, len(r))
+	}
+	if columns == 0 || !c.View.IsSet() {
+		return face{}, face{}, false
+	}
+	stated := face{latch: c.Latch.Text, columns: make([]int, columns)}
+	for _, r := range c.Rows {
+		stated.rows = append(stated.rows, append(slices.Clone(r), make([]string, columns-len(r))...))
+	}
+	for i := range stated.columns {
+		stated.columns[i] = i + 1
+		if stated.latch == "right" {
+			stated.columns[i] = columns - i
+		}
+	}
+	wireSide, matingFace = stated, stated.mirrored()
+	if c.View.Text == "mating face" {
+		wireSide, matingFace = matingFace, wireSide
+	}
+	wireSide.heading, matingFace.heading = wireSideHeading, matingFaceHeading
+	return wireSide, matingFace, true
+}
+
+func (f face) mirrored() face {
+	m := face{columns: slices.Clone(f.columns), latch: f.latch}
+	slices.Reverse(m.columns)
+	for _, r := range f.rows {
+		r = slices.Clone(r)
+		slices.Reverse(r)
+		m.rows = append(m.rows, r)
+	}
+	switch f.latch {
+	case "left":
+		m.latch = "right"
+	case "right":
+		m.latch = "left"
+	}
+	return m
+}
+
+// rowNumber counts the rows from the latch, as a builder does with the housing in hand.
+func (f face) rowNumber(i int) int {
+	if f.latch == "bottom" {
+		return len(f.rows) - i
+	}
+	return i + 1
+}
+
+// Measures of a face.
+const (
+	facePitch    = 10 * geom.MM // of cavities, where there is room
+	leastPitch   = 4500 * geom.Micrometre
+	cavityGap    = 700 * geom.Micrometre // between two cavities
+	letterRoom   = 500 * geom.Micrometre // between a cavity's edge and its name
+	housingWall  = 2 * geom.MM
+	leastHousing = 18 * geom.MM
+	latchLength  = 15 * geom.MM
+	latchDepth   = 5 * geom.MM
+	outerNumber  = 9 * geom.MM // room for the numbers of rows and columns
+	headingRoom  = 6 * geom.MM
+	viewGap      = 8 * geom.MM
+)
+
+// A facePlan says how the two sides of a connector are laid out on a page.
+type facePlan struct {
+	pitch     geom.Length
+	lettering geom.Length
+	stacked   bool // the sides stand below one another, not beside
+	view      geom.Point
+	height    geom.Length // of both together
+}
+
+// planFaces fits the faces into a width and height; false where the names of the cavities would not fit.
+func planFaces(f face, width, height geom.Length) (facePlan, bool) {
+	for _, stacked := range []bool{false, true} {
+		view := geom.Pt((width-viewGap)/2, height)
+		if stacked {
+			view = geom.Pt(width, (height-viewGap)/2)
+		}
+		rows, columns := geom.Length(len(f.rows)), geom.Length(len(f.columns))
+		around := 2 * (housingWall + latchDepth + outerNumber)
+		pitch := min(facePitch, (view.X-around)/columns, (view.Y-around-headingRoom)/rows)
+		for _, lettering := range []geom.Length{font.Height3p5, font.Height2p5} {
+			if pitch >= leastPitch && f.widestName(lettering)+cavityGap+2*letterRoom <= pitch && lettering+2*cavityGap <= pitch {
+				p := facePlan{pitch: pitch, lettering: lettering, stacked: stacked}
+				p.view = geom.Pt(view.X, headingRoom+around+max(leastHousing-2*housingWall, rows*pitch))
+				p.height = p.view.Y
+				if stacked {
+					p.height = 2*p.view.Y + viewGap
+				}
+				return p, p.height <= height
+			}
+		}
+	}
+	return facePlan{}, false
+}
+
+func (f face) widestName(lettering geom.Length) geom.Length {
+	widest := geom.Length(0)
+	for _, r := range f.rows {
+		for _, name := range r {
+			widest = max(widest, font.Width(font.Bold, lettering, name))
+		}
+	}
+	return widest
+}
+
+// draw draws both sides with the top left corner at the point. Cavities for which wired says no are grey.
+func (p facePlan) draw(c canvas.Canvas, at geom.Point, wireSide, matingFace face, wired func(name string) bool) {
+	second := geom.Pt(at.X+p.view.X+viewGap, at.Y)
+	if p.stacked {
+		second = geom.Pt(at.X, at.Y+p.view.Y+viewGap)
+	}
+	p.drawView(c, at, wireSide, wired)
+	p.drawView(c, second, matingFace, wired)
+}
+
+func (p facePlan) drawView(c canvas.Canvas, at geom.Point, f face, wired func(string) bool) {
+	center := geom.Pt(at.X+p.view.X/2, at.Y+headingRoom+(p.view.Y-headingRoom)/2)
+	grid := geom.Pt(p.pitch*geom.Length(len(f.columns)), p.pitch*geom.Length(len(f.rows)))
+	housing := geom.RectAt(geom.Pt(center.X-grid.X/2, center.Y-grid.Y/2), grid.X, grid.Y).Inset(-housingWall)
+	for _, short := range []geom.Length{leastHousing - housing.Width(), leastHousing - housing.Height()} {
+		if short > 0 && short == leastHousing-housing.Width() {
+			housing.Min.X, housing.Max.X = housing.Min.X-short/2, housing.Max.X+short/2
+		} else if short > 0 {
+			housing.Min.Y, housing.Max.Y = housing.Min.Y-short/2, housing.Max.Y+short/2
+		}
+	}
+	canvas.InGroup(c, canvas.Group{Kind: "face", Title: f.heading}, func() {
+		c.Text(canvas.Text{
+			At: geom.Pt(center.X, at.Y+font.MinHeight), Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle,
+			String: f.heading, Color: canvas.Ink,
+		})
+		c.Rect(housing, canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}, canvas.Fill{})
+		drawLatch(c, housing, f.latch)
+		origin := geom.Pt(center.X-grid.X/2, center.Y-grid.Y/2)
+		p.drawCavities(c, origin, f, wired)
+		p.drawNumbers(c, origin, housing, f)
+	})
+}
+
+// drawLatch draws the tab of the latch on its side of the housing, with the word in it.
+func drawLatch(c canvas.Canvas, housing geom.Rect, side string) {
+	m := housing.Center()
+	var tab geom.Rect
+	switch side {
+	case "top":
+		tab = geom.RectAt(geom.Pt(m.X-latchLength/2, housing.Min.Y-latchDepth), latchLength, latchDepth)
+	case "bottom":
+		tab = geom.RectAt(geom.Pt(m.X-latchLength/2, housing.Max.Y), latchLength, latchDepth)
+	case "left":
+		tab = geom.RectAt(geom.Pt(housing.Min.X-latchDepth, m.Y-latchLength/2), latchDepth, latchLength)
+	case "right":
+		tab = geom.RectAt(geom.Pt(housing.Max.X, m.Y-latchLength/2), latchDepth, latchLength)
+	default:
+		return
+	}
+	c.Rect(tab, canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}, canvas.SolidFill(canvas.Shade))
+	word := canvas.Text{Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle, String: "LATCH", Color: canvas.Ink}
+	word.At = geom.Pt(tab.Center().X, tab.Center().Y+font.MinHeight/2)
+	if side == "left" || side == "right" {
+		word.At, word.Angle = geom.Pt(tab.Center().X+font.MinHeight/2, tab.Center().Y), 90
+	}
+	c.Text(word)
+}
+
+func (p facePlan) drawCavities(c canvas.Canvas, origin geom.Point, f face, wired func(string) bool) {
+	for i, r := range f.rows {
+		for j, name := range r {
+			if name == "" {
+				continue
+			}
+			corner := geom.Pt(origin.X+geom.Length(j)*p.pitch, origin.Y+geom.Length(i)*p.pitch)
+			cavity := geom.RectAt(corner, p.pitch, p.pitch).Inset(cavityGap / 2)
+			pen, ground := canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}, canvas.SolidFill(canvas.White)
+			if !wired(name) {
+				pen, ground = canvas.Stroke{Width: canvas.Width0p18, Color: canvas.Ink}, canvas.SolidFill(canvas.Shade)
+			}
+			canvas.InGroup(c, canvas.Group{Kind: "cavity", Ref: name}, func() {
+				c.Rect(cavity, pen, ground)
+				c.Text(canvas.Text{
+					At: geom.Pt(cavity.Center().X, cavity.Center().Y+p.lettering/2), Face: font.Bold, Height: p.lettering,
+					Anchor: canvas.Middle, String: name, Color: canvas.Ink,
+				})
+			})
+		}
+	}
+}
+
+// drawNumbers letters rows ("R1") and columns ("C1") outside the housing, on the sides where the latch is not. Where
+// columns are narrow only every second or fifth is lettered.
+func (p facePlan) drawNumbers(c canvas.Canvas, origin geom.Point, housing geom.Rect, f face) {
+	left := housing.Min.X - letterRoom - cavityGap
+	anchor := canvas.End
+	if f.latch == "left" {
+		left, anchor = housing.Max.X+letterRoom+cavityGap, canvas.Start
+	}
+	for i := range f.rows {
+		c.Text(outside(geom.Pt(left, origin.Y+geom.Length(i)*p.pitch+p.pitch/2+font.MinHeight/2), anchor, "R", f.rowNumber(i)))
+	}
+	foot := housing.Max.Y + cavityGap + letterRoom + font.MinHeight
+	if f.latch == "bottom" {
+		foot = housing.Min.Y - cavityGap - letterRoom
+	}
+	step := p.columnStep(f)
+	for j, number := range f.columns {
+		if number == 1 || number%step == 0 && number > step/2 {
+			c.Text(outside(geom.Pt(origin.X+geom.Length(j)*p.pitch+p.pitch/2, foot), canvas.Middle, "C", number))
+		}
+	}
+}
+
+func outside(at geom.Point, anchor canvas.TextAnchor, letter string, number int) canvas.Text {
+	return canvas.Text{
+		At: at, Face: font.Regular, Height: font.MinHeight, Anchor: anchor, String: letter + strconv.Itoa(number), Color: canvas.Faint,
+	}
+}
+
+// columnStep returns which columns are lettered: every one, every second, every fifth, every tenth.
+func (p facePlan) columnStep(f face) int {
+	width := font.Width(font.Regular, font.MinHeight, "C"+strconv.Itoa(len(f.columns))) + cavityGap
+	for _, step := range []int{1, 2, 5} {
+		// Column 1 is lettered too, which stands one column closer to its neighbour than the step.
+		if width <= p.pitch*geom.Length(max(1, step-1)) {
+			return step
+		}
+	}
+	return 10
+}

@@ -1,0 +1,337 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/model"
+	"ferrule/render/canvas"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+)
+
+var _ = register(&Maker{
+	Name: "pinout", Title: "Connector pin-outs", Order: 200,
+	Doc: "One sheet for each connector, for the bench: the face from both sides with the latch, and a table of every cavity with " +
+		"what it does, its wires, where they lead and what a meter should read. Cavities that stay empty are marked, with " +
+		"PLUG where the housing is sealed.",
+	Plan: planPinouts,
+})
+
+const plugCaution = "Battery negative off before a plug is parted. Back-probe from the wire side with a thin pin; never pierce a " +
+	"sealed wire, never spread a socket. No insulation test with a module connected. Hand changes: write them here, then into the netlist."
+
+// benchPaper is what is held in the hand beside the work.
+var benchPaper, wallPaper = papers[0], papers[1]
+
+func planPinouts(s *Set) []*Page {
+	connectors := slices.Clone(s.Netlist.Connectors)
+	slices.SortStableFunc(connectors, func(a, b *model.Connector) int { return CompareNatural(a.Name.Text, b.Name.Text) })
+	names := pageNames{}
+	var pages []*Page
+	for _, c := range connectors {
+		pages = append(pages, s.planPinout(c, names)...)
+	}
+	return pages
+}
+
+// A pinout is the plan of the sheets of one connector.
+type pinout struct {
+	set        *Set
+	connector  *model.Connector
+	paper      Paper
+	facts      []placed
+	faces      *facePlan // nil where there is no picture
+	faceAt     geom.Point
+	wireSide   face
+	matingFace face
+	notice     []string // lines that say why there is no picture, or that the picture lacks something
+	noticeBox  geom.Rect
+	cavities   []placed
+}
+
+func (s *Set) planPinout(c *model.Connector, names pageNames) []*Page {
+	p := s.layPinout(c, font.Height3p5)
+	if pagesOf(p.cavities) > 1 {
+		p = s.layPinout(c, font.Height2p5)
+	}
+	title := "Pin-out " + c.Name.Text
+	if c.Title.IsSet() {
+		title += ": " + c.Title.Text
+	}
+	count := max(1, pagesOf(p.cavities))
+	name := names.take("pinout-" + c.Name.Text)
+	var pages []*Page
+	for i := range count {
+		page := &Page{
+			Name: name, Title: title, Paper: p.paper, Caution: plugCaution,
+			Shows: []Shown{{"connector", c.Name.Text}},
+			Draw:  func(canvas canvas.Canvas) { p.draw(canvas, i) },
+		}
+		if i > 0 {
+			page.Name = names.take(fmt.Sprintf("%s.%d", name, i+1))
+			page.Title += fmt.Sprintf(" (%d of %d)", i+1, count)
+		}
+		pages = append(pages, page)
+	}
+	return pages
+}
+
+// Measures of a bench sheet.
+const (
+	sheetMargin = 4 * geom.MM // between the frame and what is drawn
+	blockGap    = 5 * geom.MM
+	leastTable  = 50 * geom.MM // of height, else the table begins on the next page
+	headerRoom  = font.Height7 + 4*geom.MM
+)
+
+func (s *Set) layPinout(c *model.Connector, lettering geom.Length) *pinout {
+	p := &pinout{set: s, connector: c, paper: benchPaper}
+	facesKnown := false
+	p.wireSide, p.matingFace, facesKnown = facesOf(c)
+	if facesKnown {
+		// A face with many columns takes a larger sheet rather than lettering that nobody can read.
+		for _, paper := range []Paper{benchPaper, wallPaper, papers[2]} {
+			area := paper.Area().Inset(sheetMargin)
+			if plan, ok := planFaces(p.wireSide, area.Width(), area.Height()*6/10); ok {
+				p.paper, p.faces = paper, &plan
+				break
+			}
+		}
+	}
+	p.writeNotice(facesKnown)
+	p.layHead(p.paper.Area().Inset(sheetMargin))
+	p.layCavities(lettering)
+	return p
+}
+
+func (p *pinout) writeNotice(facesKnown bool) {
+	c := p.connector
+	text := ""
+	switch {
+	case len(c.Rows) == 0 && c.View.IsSet():
+		text = "Places of the cavities not stated: confirm by the numbers moulded in the housing."
+	case !facesKnown:
+		text = "Numbering view not stated: confirm by the numbers moulded in the housing."
+	case p.faces == nil:
+		text = "The face has too many cavities to be drawn legibly: count by the numbers moulded in the housing."
+	case p.wireSide.latch == "":
+		text = "Side of the latch not stated: confirm which way up the housing is by the numbers moulded in it."
+	}
+	if text != "" {
+		width := p.paper.Area().Inset(sheetMargin).Width() - 4*cellPadding
+		p.notice = font.Wrap(font.Bold, font.Height3p5, text, width)
+	}
+}
+
+// layHead puts the facts, the notice and the faces below one another and leaves the table what remains.
+func (p *pinout) layHead(area geom.Rect) {
+	area.Min.Y += headerRoom
+	facts := p.set.connectorFacts(p.connector).lay(area.Width())
+	p.facts = flow{boxAt: func(int) box { return box{0, area} }}.place(facts)
+	y := bottom(p.facts, area.Min.Y) + blockGap
+	if len(p.notice) > 0 {
+		height := font.Height3p5 + geom.Length(len(p.notice)-1)*font.LinePitch(font.Height3p5) + 4*cellPadding
+		p.noticeBox = geom.RectAt(geom.Pt(area.Min.X, y), area.Width(), height)
+		y += height + blockGap
+	}
+	p.faceAt = geom.Pt(area.Min.X, y)
+}
+
+func (p *pinout) layCavities(lettering geom.Length) {
+	area := p.paper.Area().Inset(sheetMargin)
+	first := area
+	first.Min.Y = p.faceAt.Y
+	if p.faces != nil {
+		first.Min.Y += p.faces.height + blockGap
+	}
+	skipped := 0
+	if first.Height() < leastTable {
+		skipped = 1
+	}
+	rest := area
+	rest.Min.Y += headerRoom
+	t := p.set.cavityTable(p.connector)
+	t.height = lettering
+	p.cavities = flow{boxAt: func(i int) box {
+		if i+skipped == 0 {
+			return box{0, first}
+		}
+		return box{i + skipped, rest}
+	}}.place(t.lay(area.Width()))
+}
+
+// connectorFacts is what the head of a pin-out says about the housing, in two pairs of columns.
+func (s *Set) connectorFacts(c *model.Connector) table {
+	var facts [][2]string
+	add := func(label, value string) {
+		if value != "" {
+			facts = append(facts, [2]string{label, value})
+		}
+	}
+	if c.Part != nil {
+		add("Plug of", strings.TrimSpace(c.Part.Name.Text+" "+c.Part.Title.Text))
+	}
+	if c.Mate != nil {
+		add("Mates with", strings.TrimSpace(c.Mate.Name.Text+" "+c.Mate.Title.Text))
+	}
+	if place := c.Owner.Place(); place != nil {
+		add("Place", cmp.Or(place.Title.Text, place.Name.Text))
+	}
+	add("Cavities", s.cavityCount(c))
+	add("Contacts", c.Contacts.Text)
+	sealed := "no"
+	if c.Sealed.On {
+		sealed = "yes: every empty cavity takes a PLUG"
+	}
+	add("Sealed", sealed)
+	add("Note", c.Note.Text)
+	t := table{heads: []string{"", "", "", ""}}
+	for i := 0; i < len(facts); i += 2 {
+		r := row{cells: []cell{sayBold(facts[i][0]), say(facts[i][1])}}
+		if i+1 < len(facts) {
+			r.cells = append(r.cells, sayBold(facts[i+1][0]), say(facts[i+1][1]))
+		}
+		t.rows = append(t.rows, r)
+	}
+	return t
+}
+
+func (s *Set) cavityCount(c *model.Connector) string {
+	wired := 0
+	for _, id := range c.Owner.Pins {
+		if len(s.Graph.WiresAt(id)) > 0 {
+			wired++
+		}
+	}
+	return fmt.Sprintf("%d, of which %d wired", len(c.Owner.Pins), wired)
+}
+
+// cavityTable lists every cavity in the order of the housing, which is the order of the file.
+func (s *Set) cavityTable(c *model.Connector) table {
+	t := table{heads: []string{"Cavity", "Function", "Wire", "Size", "Colour", "Goes to", "Expect"}}
+	for _, id := range c.Owner.Pins {
+		pin := s.Netlist.Pin(id)
+		t.rows = append(t.rows, s.terminalRow(id, pin.Name))
+	}
+	if len(t.rows) == 0 {
+		t.rows = []row{{span: true, cells: []cell{say("The netlist states no cavities for this connector.")}}}
+	}
+	return t.without(6)
+}
+
+// without drops a column in which no row says anything, so that the others get its room.
+func (t table) without(column int) table {
+	for _, r := range t.rows {
+		if !r.span && column < len(r.cells) && len(r.cells[column]) > 0 && r.cells[column][0].text != "" {
+			return t
+		}
+	}
+	t.heads = slices.Delete(slices.Clone(t.heads), column, column+1)
+	rows := slices.Clone(t.rows)
+	for i, r := range rows {
+		if !r.span && column < len(r.cells) {
+			rows[i].cells = slices.Delete(slices.Clone(r.cells), column, column+1)
+		}
+	}
+	t.rows = rows
+	return t
+}
+
+// terminalRow is the row of a cavity or of a terminal of a device: what it does and, one below the other, the wires that
+// end there.
+func (s *Set) terminalRow(id model.PinID, name string) row {
+	pin := s.Netlist.Pin(id)
+	r := row{group: canvas.Group{Kind: "pin", Ref: pin.String()}}
+	var wires, sizes, colors, goes cell
+	for _, w := range s.WiresAt(id) {
+		text := w.Name.Text
+		if w.Supplied.On {
+			text += " (supplied)"
+		}
+		wires = append(wires, piece{text: text, bold: true})
+		sizes = append(sizes, piece{text: sizeText(w)})
+		colors = append(colors, piece{text: cmp.Or(ColorText(w), "not stated"), color: w.Color})
+		goes = append(goes, s.farPiece(w, id))
+	}
+	for _, bar := range s.barsAt(id) {
+		wires, sizes, colors = append(wires, piece{}), append(sizes, piece{}), append(colors, piece{})
+		goes = append(goes, piece{text: bar})
+	}
+	if vacancy := s.Vacancy(id); vacancy != "" {
+		r.shaded = true
+		wires = say(vacancy)
+	}
+	r.cells = []cell{sayBold(name), say(s.Function(id)), wires, sizes, colors, goes, say(pin.Expect.Text)}
+	return r
+}
+
+func sizeText(w *model.Wire) string {
+	if !w.Size.IsSet() {
+		return "not stated"
+	}
+	return w.Size.String()
+}
+
+// farPiece words where a wire leads, and links to the sheet that shows it.
+func (s *Set) farPiece(w *model.Wire, from model.PinID) piece {
+	end := s.FarEnd(w, from)
+	p := piece{text: end.words(s.Netlist)}
+	if end.Pin != model.NoPin {
+		owner := s.Netlist.Pin(end.Pin).Owner
+		p.link = Shown{owner.Sort.String(), owner.Name.Text}
+	}
+	return p
+}
+
+func (p *pinout) draw(c canvas.Canvas, page int) {
+	area := p.paper.Area().Inset(sheetMargin)
+	if page == 0 {
+		c.Anchor("connector-"+p.connector.Name.Text, area.Min)
+	}
+	drawHeading(c, area, p.connector.Name.Text, p.connector.Title.Text, page > 0)
+	p.set.drawParts(c, onPage(p.cavities, page))
+	if page > 0 {
+		return
+	}
+	p.set.drawParts(c, p.facts)
+	p.drawNotice(c)
+	if p.faces != nil {
+		p.faces.draw(c, p.faceAt, p.wireSide, p.matingFace, func(name string) bool {
+			id, ok := p.connector.Owner.Pin(name)
+			return ok && len(p.set.Graph.WiresAt(id)) > 0
+		})
+	}
+}
+
+func (p *pinout) drawNotice(c canvas.Canvas) {
+	if len(p.notice) == 0 {
+		return
+	}
+	c.Rect(p.noticeBox, canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}, canvas.Fill{})
+	at := p.noticeBox.Min.Add(geom.Pt(2*cellPadding, 2*cellPadding+font.Height3p5))
+	for _, line := range p.notice {
+		c.Text(canvas.Text{At: at, Face: font.Bold, Height: font.Height3p5, String: line, Color: canvas.Ink})
+		at.Y += font.LinePitch(font.Height3p5)
+	}
+}
+
+// drawHeading letters a designator large, and the title behind it as far as there is room.
+func drawHeading(c canvas.Canvas, area geom.Rect, name, title string, continued bool) {
+	if continued {
+		title = strings.TrimSpace(title + " (continued)")
+	}
+	head := canvas.Text{
+		At: geom.Pt(area.Min.X, area.Min.Y+font.Height7), Face: font.Bold, Height: font.Height7, Color: canvas.Ink,
+		String: font.Fit(font.Bold, font.Height7, name, area.Width()),
+	}
+	c.Text(head)
+	left := head.Bounds().Max.X + 4*geom.MM
+	height := fittingHeight(font.Regular, font.Height5, title, area.Max.X-left)
+	c.Text(canvas.Text{
+		At: geom.Pt(left, head.At.Y), Face: font.Regular, Height: height, Color: canvas.Ink,
+		String: font.Fit(font.Regular, height, title, area.Max.X-left),
+	})
+}

@@ -1,0 +1,296 @@
+package sheet
+
+import (
+	"slices"
+	"strings"
+
+	"ferrule/netlist/unit"
+	"ferrule/render/canvas"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+)
+
+// A piece is one paragraph of a cell: a text that wraps, with a drawn sample of a wire or a mark before it.
+type piece struct {
+	text  string
+	bold  bool
+	color unit.Color // a sample of this core stands before the text
+	mark  mark       // a shape stands before the text
+	link  Shown      // the text leads to the page that shows this thing
+	page  string     // the text leads to the page of this name
+}
+
+// A cell is a list of pieces below one another. In a row where several cells have more than one piece, the first pieces
+// stand on one line, and so on: the wires of a terminal with their sizes and colours.
+type cell []piece
+
+func say(text string) cell { return cell{{text: text}} }
+
+func sayBold(text string) cell { return cell{{text: text, bold: true}} }
+
+// A row is one line of a table, high enough for its longest cell.
+type row struct {
+	cells  []cell
+	span   bool         // the only cell takes the whole width
+	shaded bool         // on a grey ground
+	keep   bool         // on one page with the row that follows
+	group  canvas.Group // what the row shows; the zero Group for nothing in particular
+}
+
+// A table is a title, headed columns and rows. It is laid out to a width (lay), flows over pages (flow.place) with its
+// title and heads repeated, and is drawn piece by piece.
+type table struct {
+	title  string
+	heads  []string // empty strings throughout for a table without a head line
+	rows   []row
+	height geom.Length // of the lettering; font.MinHeight when zero
+}
+
+// Measures of tables, in the lettering height h where they grow with it.
+const (
+	cellPadding  = 1500 * geom.Micrometre // left and right of a text
+	sampleLength = 9 * geom.MM            // of the drawn core before a colour
+	sampleWidth  = 1300 * geom.Micrometre
+	markSize     = 3 * geom.MM
+	titleGap     = 2 * geom.MM // below the title of a table
+)
+
+// linePitch is that of ISO 3098 for a paragraph.
+func (t *table) linePitch() geom.Length { return font.LinePitch(t.height) }
+
+// rowPadding keeps the letters off the rules: room for accents above and for descenders below.
+func (t *table) rowPadding() geom.Length { return t.height * 6 / 10 }
+
+// A laidTable is a table laid out to a width.
+type laidTable struct {
+	table
+	width  geom.Length
+	widths []geom.Length
+	head   *laidRow // nil for none
+	rows   []laidRow
+}
+
+// A laidRow is a row cut into lines: cells[column][line].
+type laidRow struct {
+	row   *row
+	cells [][]laidLine
+	lines int
+	more  bool // the row goes on below: no rule, no gap
+}
+
+// A laidLine is one line of a cell; the zero laidLine is empty.
+type laidLine struct {
+	piece
+	first bool // of its piece: the sample and the mark stand here
+}
+
+// lay breaks the texts of the table for a width.
+func (t table) lay(width geom.Length) *laidTable {
+	if t.height == 0 {
+		t.height = font.MinHeight
+	}
+	l := &laidTable{table: t, width: width}
+	l.widths = l.columnWidths()
+	if strings.Join(t.heads, "") != "" {
+		head := row{shaded: true, keep: true}
+		for _, h := range t.heads {
+			head.cells = append(head.cells, sayBold(h))
+		}
+		laid := l.layRow(&head)
+		l.head = &laid
+	}
+	for i := range t.rows {
+		l.rows = append(l.rows, l.layRow(&t.rows[i]))
+	}
+	return l
+}
+
+// indent is how far a text stands behind the left padding, to leave room for a sample or a mark.
+func (p piece) indent() geom.Length {
+	switch {
+	case p.color.IsSet():
+		return sampleLength + cellPadding
+	case p.mark != noMark:
+		return markSize + cellPadding
+	}
+	return 0
+}
+
+func (p piece) face() font.Face {
+	if p.bold {
+		return font.Bold
+	}
+	return font.Regular
+}
+
+// columnWidths gives every column the width of its longest text if all fit. If they do not, the widest columns share
+// what the narrow ones leave, so that short cells such as sizes and designators stay on one line.
+func (l *laidTable) columnWidths() []geom.Length {
+	least, natural := l.columnNeeds()
+	if sum(natural) <= l.width {
+		return stretch(natural, l.width)
+	}
+	if sum(least) >= l.width {
+		return stretch(least, l.width)
+	}
+	// The greatest limit under which all columns fit, found by halving: widths grow with the limit.
+	limited := func(limit geom.Length) []geom.Length {
+		widths := slices.Clone(least)
+		for i := range widths {
+			widths[i] = max(least[i], min(natural[i], limit))
+		}
+		return widths
+	}
+	low, high := geom.Length(0), l.width
+	for high-low > 1 {
+		if middle := low + (high-low)/2; sum(limited(middle)) <= l.width {
+			low = middle
+		} else {
+			high = middle
+		}
+	}
+	return stretch(limited(low), l.width)
+}
+
+// widestWord is the longest word that a column is made wide for; a longer one is broken.
+const widestWord = 40 * geom.MM
+
+// columnNeeds returns for each column the width of its longest word and of its longest text.
+func (l *laidTable) columnNeeds() (least, natural []geom.Length) {
+	least, natural = make([]geom.Length, len(l.heads)), make([]geom.Length, len(l.heads))
+	need := func(column int, p piece) {
+		extra := p.indent() + 2*cellPadding
+		natural[column] = max(natural[column], extra+font.Width(p.face(), l.height, p.text))
+		for word := range strings.FieldsSeq(p.text) {
+			least[column] = max(least[column], extra+min(widestWord, font.Width(p.face(), l.height, word)))
+		}
+	}
+	for i, h := range l.heads {
+		need(i, piece{text: h, bold: true})
+	}
+	for _, r := range l.table.rows {
+		for i, c := range r.cells {
+			for _, p := range c {
+				if !r.span {
+					need(i, p)
+				}
+			}
+		}
+	}
+	return least, natural
+}
+
+func sum(lengths []geom.Length) geom.Length {
+	total := geom.Length(0)
+	for _, l := range lengths {
+		total += l
+	}
+	return total
+}
+
+// stretch scales the widths so that they fill the total exactly; what rounding leaves goes to the last column.
+func stretch(widths []geom.Length, total geom.Length) []geom.Length {
+	have := max(1, sum(widths))
+	out := make([]geom.Length, len(widths))
+	for i, w := range widths {
+		out[i] = geom.Length(int64(w) * int64(total) / int64(have))
+	}
+	if len(out) > 0 {
+		out[len(out)-1] += total - sum(out)
+	}
+	return out
+}
+
+// layRow breaks the pieces of a row into lines. Cells with several pieces keep them level with those of their
+// neighbours; a cell with one piece runs down beside them all.
+func (l *laidTable) layRow(r *row) laidRow {
+	laid := laidRow{row: r, cells: make([][]laidLine, len(r.cells)), lines: 1}
+	broken := make([][][]laidLine, len(r.cells))
+	bands := 0
+	for i, c := range r.cells {
+		for _, p := range c {
+			broken[i] = append(broken[i], l.layPiece(p, l.cellWidth(r, i)))
+		}
+		bands = max(bands, len(c))
+	}
+	for band := range bands {
+		height := 0
+		for i := range broken {
+			if len(broken[i]) > 1 && band < len(broken[i]) {
+				height = max(height, len(broken[i][band]))
+			}
+		}
+		for i := range broken {
+			if band < len(broken[i]) {
+				lines := broken[i][band]
+				if len(broken[i]) > 1 {
+					lines = append(slices.Clip(lines), make([]laidLine, height-len(lines))...)
+				}
+				laid.cells[i] = append(laid.cells[i], lines...)
+				laid.lines = max(laid.lines, len(laid.cells[i]))
+			}
+		}
+	}
+	return laid
+}
+
+func (l *laidTable) cellWidth(r *row, column int) geom.Length {
+	if r.span {
+		return l.width
+	}
+	return l.widths[column]
+}
+
+func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
+	texts := font.Wrap(p.face(), l.height, p.text, width-2*cellPadding-p.indent())
+	lines := make([]laidLine, 0, max(1, len(texts)))
+	for i, text := range texts {
+		line := laidLine{piece: p, first: i == 0}
+		line.text = text
+		lines = append(lines, line)
+	}
+	if len(lines) == 0 {
+		lines = append(lines, laidLine{piece: p, first: true})
+		lines[0].text = ""
+	}
+	return lines
+}
+
+// rowHeight returns the height of a row of so many lines.
+func (l *laidTable) rowHeight(lines int) geom.Length {
+	return 2*l.rowPadding() + l.height + geom.Length(lines-1)*l.linePitch()
+}
+
+// linesIn returns how many lines of one row the height has room for.
+func (l *laidTable) linesIn(height geom.Length) int {
+	room := height - 2*l.rowPadding() - l.height
+	if room < 0 {
+		return 0
+	}
+	return 1 + int(room/l.linePitch())
+}
+
+// split cuts a row after so many lines.
+func (r laidRow) split(lines int) (upper, lower laidRow) {
+	upper, lower = laidRow{row: r.row, lines: lines, more: true}, laidRow{row: r.row, lines: r.lines - lines, more: r.more}
+	for _, c := range r.cells {
+		cut := min(lines, len(c))
+		upper.cells = append(upper.cells, c[:cut])
+		lower.cells = append(lower.cells, c[cut:])
+	}
+	return upper, lower
+}
+
+// titleHeight returns the height of the title and of the head line, as they stand above the rows on every page.
+func (l *laidTable) titleHeight() geom.Length {
+	height := geom.Length(0)
+	if l.title != "" {
+		height += l.titleLettering() + font.Descent(font.Bold, l.titleLettering()) + titleGap
+	}
+	if l.head != nil {
+		height += l.rowHeight(l.head.lines)
+	}
+	return height
+}
+
+func (l *laidTable) titleLettering() geom.Length { return max(font.Height3p5, l.height) }
