@@ -39,11 +39,13 @@ func newFacts(g *graph.Graph) *Facts {
 	for _, net := range n.Nets {
 		f.classes[net.Name.Text] = net.Class.Text
 	}
-	f.mark()
 	f.join()
+	f.mark()
+	f.spread()
 	return f
 }
 
+// mark finds the terminals that are ground, live, or where a screen is tied.
 func (f *Facts) mark() {
 	n := f.Netlist
 	for _, b := range n.Bodies {
@@ -57,10 +59,17 @@ func (f *Facts) mark() {
 		} else if id, ok := p.Owner.Pin(model.CasePin); ok && p.Body != nil {
 			f.marks[id] |= groundMark
 		}
+	}
+	series := f.Graph.SeriesPoles(func(id model.PinID) int32 { return f.fed.Find(int32(id)) })
+	for _, p := range n.Parts {
 		for _, s := range p.Inside.Sources {
 			live, ground := f.Poles(s)
-			f.marks[live] |= liveMark
-			f.marks[ground] |= groundMark
+			if !series[live] {
+				f.marks[live] |= liveMark
+			}
+			if !series[ground] {
+				f.marks[ground] |= groundMark
+			}
 		}
 	}
 	for _, c := range n.Cables {
@@ -83,6 +92,7 @@ func (f *Facts) Poles(s model.Source) (live, ground model.PinID) {
 	return s.Plus, s.Minus
 }
 
+// join unites what metal, and what metal or fuses, hold together.
 func (f *Facts) join() {
 	pins := len(f.Netlist.Pins)
 	f.solid, f.fed = graph.NewSets(pins), graph.NewSets(pins)
@@ -96,7 +106,11 @@ func (f *Facts) join() {
 			f.solid.Join(int32(e.A), int32(e.B))
 		}
 	}
-	f.ground, f.live = make([]bool, pins), make([]bool, pins)
+}
+
+// spread says of each set of joined terminals whether ground, or something always live, is in it.
+func (f *Facts) spread() {
+	f.ground, f.live = make([]bool, len(f.Netlist.Pins)), make([]bool, len(f.Netlist.Pins))
 	for i := range f.Netlist.Pins {
 		if f.marks[i]&groundMark != 0 || f.Netlist.Pins[i].Role == catalog.Ground {
 			f.ground[f.solid.Find(int32(i))] = true

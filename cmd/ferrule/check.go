@@ -1,8 +1,6 @@
 package main
 
-import (
-	"ferrule/netlist/diag"
-)
+import "ferrule/netlist/diag"
 
 // runCheck reads every file that it can, so that one name that is misspelt does not hide the findings of the others.
 func runCheck(inv *invocation) (int, error) {
@@ -16,6 +14,7 @@ func runCheck(inv *invocation) (int, error) {
 			code = inv.finish(code, err)
 			continue
 		}
+		h.nameAsGiven()
 		harnesses = append(harnesses, h)
 		findings = append(findings, h.findings.AtLeast(threshold)...)
 	}

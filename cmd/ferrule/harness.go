@@ -59,7 +59,7 @@ func brokenText(diags diag.List) bool {
 	return false
 }
 
-// read reads a netlist from a file or from standard input. Its files are named as the user would name them.
+// read reads a netlist from a file or from standard input. Its files are named from the folder of the root file.
 func (inv *invocation) read(name string) (*model.Netlist, diag.List, error) {
 	if name == standardInput {
 		text, err := io.ReadAll(inv.in)
@@ -80,10 +80,16 @@ func (inv *invocation) read(name string) (*model.Netlist, diag.List, error) {
 	if err != nil {
 		return nil, nil, unreadable(name, err)
 	}
-	for _, f := range n.Files {
+	return n, diags, nil
+}
+
+// nameAsGiven puts the folder that the user typed before the names of the files, so that what is printed about them can
+// be opened from where the command was typed. The order of the findings stays as it is.
+func (h *harness) nameAsGiven() {
+	folder, _ := filepath.Split(h.name)
+	for _, f := range h.netlist.Files {
 		f.Name = filepath.ToSlash(folder) + f.Name
 	}
-	return n, diags, nil
 }
 
 // unreadable puts into words why a file cannot be read, with the name that was probably meant.

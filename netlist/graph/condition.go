@@ -56,9 +56,16 @@ func (g *Graph) islandsOf() *islands {
 		is.of[pin] = number[root] - 1
 	}
 	is.flags = make([]uint8, is.count)
+	series := g.SeriesPoles(func(pin model.PinID) int32 { return is.of[pin] })
 	for i := range g.Edges {
-		if e := &g.Edges[i]; e.Kind == Source {
+		e := &g.Edges[i]
+		if e.Kind != Source {
+			continue
+		}
+		if !series[e.A] {
 			is.flags[is.of[e.A]] |= onPlus
+		}
+		if !series[e.B] {
 			is.flags[is.of[e.B]] |= onMinus
 		}
 	}
@@ -66,6 +73,37 @@ func (g *Graph) islandsOf() *islands {
 		is.flags[is.of[b.Pin]] |= g.groundFlag()
 	}
 	return is
+}
+
+// SeriesPoles returns the terminals of sources that lie between two sources in series, such as the two batteries of a 24 V
+// vehicle: neither supply nor ground. There plus of one source is joined to minus of another, to no body, and no source is
+// joined to itself (that is a short). The function set tells which terminals conductors and fuses join.
+func (g *Graph) SeriesPoles(set func(model.PinID) int32) map[model.PinID]bool {
+	var sources []*Edge
+	for i := range g.Edges {
+		if e := &g.Edges[i]; e.Kind == Source {
+			sources = append(sources, e)
+		}
+	}
+	plus, minus, other := map[int32]bool{}, map[int32]bool{}, map[int32]bool{}
+	for _, b := range g.Netlist.Bodies {
+		other[set(b.Pin)] = true
+	}
+	for _, e := range sources {
+		plus[set(e.A)], minus[set(e.B)] = true, true
+		if set(e.A) == set(e.B) {
+			other[set(e.A)] = true
+		}
+	}
+	between := map[model.PinID]bool{}
+	for _, e := range sources {
+		for _, pin := range [...]model.PinID{e.A, e.B} {
+			if at := set(pin); plus[at] && minus[at] && !other[at] {
+				between[pin] = true
+			}
+		}
+	}
+	return between
 }
 
 func (g *Graph) groundFlag() uint8 {

@@ -177,12 +177,12 @@ func (b *builder) device(p *model.Part, pin model.PinID) *Node {
 	if slices.Contains(coil, pin) {
 		return b.keyed("coil "+p.Name.Text, func(n *Node) {
 			b.boxed(n, p)
-			n.Symbol, n.Lines = "relay coil", nil
+			n.Symbol, n.Lines, n.Partner = "relay coil", nil, "contact"
 		}, coil...)
 	}
 	return b.keyed("part "+p.Name.Text, func(n *Node) {
 		b.boxed(n, p)
-		n.Symbol = "relay contact"
+		n.Symbol, n.Partner = "relay contact", "coil"
 	}, contact...)
 }
 
@@ -309,12 +309,33 @@ func (b *builder) shown(pin model.PinID) *Node {
 
 func (b *builder) hang(l *model.Link, here []end) {
 	rail := &Rail{Name: l.Rail.Text, Link: l}
-	b.rails = append(b.rails, rail)
+	if l.Panel != nil {
+		rail.Name += " " + l.Panel.Name.Text
+	}
+	railLevel := 0.0
+	for _, r := range l.Joins {
+		if r.ID != model.NoPin {
+			railLevel += b.a.level[r.ID] / float64(len(l.Joins))
+		}
+	}
+	if l.Rail.Text == "30" {
+		railLevel = 0 // nothing feeds it but the battery
+	}
+	hung := false
 	for _, at := range here {
+		if at.node.level < railLevel { // it feeds the rail: current goes down to it, by a mark
+			mark := b.add(&Node{Form: Mark, Kind: "mark", Ref: "to rail " + rail.Name, Other: &Target{Pin: model.NoPin, Link: l}, level: at.node.level + 1e-9})
+			b.connect(at, end{mark, at.pin}, &Edge{Link: l})
+			continue
+		}
 		e := &Edge{Link: l, Rail: rail}
 		e.Lower = b.port(&at.node.Top, at)
 		e.Lower.Edge = e
 		b.edges = append(b.edges, e)
+		hung = true
+	}
+	if hung {
+		b.rails = append(b.rails, rail)
 	}
 }
 
@@ -330,18 +351,29 @@ func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 			feed = id
 		}
 	}
-	bar.level = lowest + 1e-9
+	bar.level = lowest + 1e-9 // below the first of those here, which feeds the others
 	if feed != model.NoPin {
-		// Fed from elsewhere: the bar stands above everything it feeds here.
-		bar.level = lowest - 2e-9
 		e := &Edge{Link: l}
 		mark := b.mark(feed, e)
-		mark.level = bar.level - 1e-9
+		mark.level = bar.level + 1e-9
+		if b.a.level[feed] < b.lowestPin(here) {
+			bar.level = lowest - 1e-9 // fed from elsewhere: above everything here
+			mark.level = lowest - 2e-9
+		}
 		b.connect(end{mark, feed}, end{bar, feed}, e)
 	}
 	for _, at := range here {
 		b.connect(at, end{bar, at.pin}, &Edge{Link: l})
 	}
+}
+
+// lowestPin is the level of the terminal that lies nearest to supply.
+func (b *builder) lowestPin(ends []end) float64 {
+	lowest := 1.0
+	for _, at := range ends {
+		lowest = min(lowest, b.a.level[at.pin])
+	}
+	return lowest
 }
 
 // addStubs marks the terminals on this diagram whose wires are drawn on another one.
@@ -389,13 +421,24 @@ func (b *builder) addLoose(p *model.Part) {
 // finish decides between symbols in line and boxes, now that the ports are known.
 func (b *builder) finish() {
 	for _, n := range b.nodes {
-		if n.Form != Box {
-			continue
-		}
-		if inline[n.Symbol] && len(n.Top) == 1 && len(n.Bottom) == 1 && n.Top[0].Pin != n.Bottom[0].Pin && n.simple() {
+		threaded := onePin(n.Top) && onePin(n.Bottom) && (len(n.Top) == 0 || len(n.Bottom) == 0 || n.Part == nil || n.Top[0].Pin != n.Bottom[0].Pin)
+		switch {
+		case n.Form == Box && inline[n.Symbol] && threaded && len(n.Top) > 0 && len(n.Bottom) > 0 && n.simple():
 			n.Form = Inline
+		case n.Form == Inline && (len(n.Top) == 0 || len(n.Bottom) == 0):
+			n.Form = Joint // a cavity or terminal that both its wires leave on one side
 		}
 	}
+}
+
+// onePin reports whether all ports of a side are the same terminal; in a cavity the two halves count as one.
+func onePin(ports []*Port) bool {
+	for _, p := range ports {
+		if p.Pin != ports[0].Pin {
+			return false
+		}
+	}
+	return true
 }
 
 // simple reports whether a part has two terminals, or is a contact of which two are used: then its symbol tells all.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -105,8 +106,8 @@ func (b *builder) offsets() {
 			center(n.Top, span)
 			center(n.Bottom, span)
 		case Box:
-			center(n.Top, n.width)
-			center(n.Bottom, n.width)
+			center(n.Top, n.width-1)
+			center(n.Bottom, n.width-1)
 		}
 	}
 }
@@ -122,7 +123,6 @@ func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
 	}
 	y := b.placeRails(d)
 	channelTop := make([]geom.Length, len(rows))
-	rowTop := make([]geom.Length, len(rows))
 	rowFoot := make([]geom.Length, len(rows))
 	for r, row := range rows {
 		tracks := channel(byRow[r], func(s step) (int, int) {
@@ -137,7 +137,6 @@ func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
 			y += geom.Length(tracks+1) * TrackPitch
 		}
 		y += b.labelZone(byRow[r])
-		rowTop[r] = y
 		height := geom.Length(0)
 		for _, n := range row {
 			height = max(height, n.height)
@@ -150,7 +149,7 @@ func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
 		rowFoot[r] = y
 	}
 	for _, e := range b.edges {
-		e.route(channelTop, rowTop, rowFoot)
+		e.route(channelTop, rowFoot)
 	}
 	b.strip(d, y+2*geom.MM)
 }
@@ -170,6 +169,7 @@ func (b *builder) placeRails(d *Drawing) geom.Length {
 
 // liveness orders supply rails as the trade draws them: what is live longest on top. Terminals of DIN 72552.
 func liveness(name string) int {
+	name, _, _ = strings.Cut(name, " ")
 	for i, known := range []string{"30", "75", "15", "15X", "87", "58", "50"} {
 		if name == known {
 			return i
@@ -210,29 +210,41 @@ func (n *Node) settle(top, height geom.Length) {
 	left := x(2*n.col) - Pitch/2
 	n.Cell = geom.Rect{Min: geom.Pt(left, top), Max: geom.Pt(left+geom.Length(n.width)*Pitch, top+height)}
 	n.Body = geom.Rect{Min: n.Cell.Min, Max: geom.Pt(n.Cell.Max.X, top+n.height)}
+	head, foot := top, top+n.height // where wires from above and from below end
 	switch n.Form {
 	case Box:
-		n.Body = n.Body.Inset(0)
-		n.Body.Min.X += SideGap
-		n.Body.Max.X -= SideGap
+		n.Body.Max.X -= Pitch
 	case Joint:
-		middle := top + n.height/2
+		head = top + n.height/2
+		foot = head
 		span := max(1, len(n.Top), len(n.Bottom))
-		n.Body = geom.Rect{Min: geom.Pt(x(2*n.col), middle), Max: geom.Pt(x(2*(n.col+span-1)), middle)}
+		n.Body = geom.Rect{Min: geom.Pt(x(2*n.col), head), Max: geom.Pt(x(2*(n.col+span-1)), head)}
 	case Inline, Loose:
 		port := x(2 * n.col)
-		n.Body = geom.Rect{Min: geom.Pt(port-Pitch/2+SideGap/2, top), Max: geom.Pt(port+SymbolHalf, top+n.symbolHeight())}
+		symbolTop := top + n.headFork()
+		n.Body = geom.Rect{Min: geom.Pt(port-Pitch/2+SideGap/2, symbolTop), Max: geom.Pt(port+SymbolHalf, symbolTop+n.symbolHeight())}
+		foot = n.Body.Max.Y
+		if len(n.Bottom) > 1 {
+			foot = top + n.height - forkHeight/2
+		}
+		head = symbolTop
+		if len(n.Top) > 1 {
+			head -= forkHeight / 2
+		}
+	}
+	if len(n.Top) == 0 && (n.Form == Mark || n.Form == Ground) {
+		foot = top + height
 	}
 	for _, p := range n.Top {
-		p.At = geom.Pt(x(2*(n.col+p.offset)), top)
+		p.At = geom.Pt(x(2*(n.col+p.offset)), head)
 	}
 	for _, p := range n.Bottom {
-		p.At = geom.Pt(x(2*(n.col+p.offset)), top+height)
+		p.At = geom.Pt(x(2*(n.col+p.offset)), foot)
 	}
 }
 
 // route draws the edge's line from its upper to its lower end.
-func (e *Edge) route(channelTop, rowTop, rowFoot []geom.Length) {
+func (e *Edge) route(channelTop, rowFoot []geom.Length) {
 	first := 0
 	if e.Upper != nil {
 		first = e.Upper.node.row + 1
@@ -270,14 +282,13 @@ func (e *Edge) route(channelTop, rowTop, rowFoot []geom.Length) {
 			add(at, y)
 		}
 		if i == len(e.bends)-1 {
-			add(at, rowTop[r])
+			add(at, e.Lower.At.Y)
 		} else {
 			add(at, rowFoot[r])
 		}
 	}
 	e.Line = line
-	foot := e.Lower.At
-	e.Label.At = geom.Pt(foot.X-800*geom.Micrometre, foot.Y-labelGap)
+	e.Label.At = geom.Pt(e.Lower.At.X-1300*geom.Micrometre, e.Lower.node.Cell.Min.Y-labelGap)
 }
 
 // strip numbers the tracks and lists the devices that begin in each.
@@ -299,7 +310,7 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 		if n.Kind != "part" {
 			continue
 		}
-		t := &d.Tracks[d.trackAt(n.anchor())]
+		t := &d.Tracks[d.trackAt(n.Anchor())]
 		if !slices.Contains(t.Refs, n.Ref) {
 			t.Refs = append(t.Refs, n.Ref)
 		}
@@ -321,8 +332,8 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 	d.Height = d.Strip.Max.Y
 }
 
-// anchor is the x by which a node is found: its first port, or its middle.
-func (n *Node) anchor() geom.Length {
+// Anchor is the x by which a node is found: its first port, or its middle.
+func (n *Node) Anchor() geom.Length {
 	if len(n.Top) > 0 && n.Form != Box {
 		return n.Top[0].At.X
 	}
@@ -338,9 +349,9 @@ func (d *Drawing) trackAt(at geom.Length) int {
 }
 
 // TrackOf returns the number of the track that a point lies in.
-func (d *Drawing) TrackOf(at geom.Point) int {
+func (d *Drawing) TrackOf(at geom.Length) int {
 	if len(d.Tracks) == 0 {
 		return 0
 	}
-	return d.Tracks[d.trackAt(at.X)].Number
+	return d.Tracks[d.trackAt(at)].Number
 }

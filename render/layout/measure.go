@@ -13,15 +13,17 @@ const (
 	RefHeight    = 3500 * geom.Micrometre
 	TextHeight   = 2500 * geom.Micrometre
 	LinePitch    = 4 * geom.MM
-	SymbolHeight = 14 * geom.MM
+	SymbolHeight = 12 * geom.MM
 	SymbolHalf   = 5 * geom.MM // half the width of a symbol in line
 	SideGap      = 1500 * geom.Micrometre
 
 	titleWidth  = 25 * geom.MM // at which a title beside a symbol is wrapped
 	titleLines  = 3
 	boxMargin   = 1500 * geom.Micrometre
-	nameWidth   = 42 * geom.MM // the longest terminal lettering in a box
-	MarkLength  = 27 * geom.MM // lettering of a mark
+	nameWidth   = 34 * geom.MM // at which the lettering of a terminal in a box is wrapped
+	NameLines   = 2            // to at most so many lines
+	forkHeight  = 3 * geom.MM  // of the bar where several wires leave one terminal of a symbol
+	MarkLength  = 29 * geom.MM // lettering of a mark
 	MarkArrow   = 4 * geom.MM
 	labelGap    = 2 * geom.MM
 	RailPitch   = 6 * geom.MM
@@ -45,7 +47,11 @@ func TitleLines(title string, width geom.Length) []string {
 
 // sideText returns the lines that stand beside a node below its designator, and the width of the widest.
 func (n *Node) sideText(width geom.Length) ([]string, geom.Length) {
-	lines := append([]string(nil), n.Lines...)
+	var lines []string
+	if n.Partner != "" {
+		lines = append(lines, PartnerText(n.Partner, "sheet 88, tr. 88"))
+	}
+	lines = append(lines, n.Lines...)
 	lines = append(lines, TitleLines(n.Title, width)...)
 	widest := font.Width(font.Bold, n.refHeight(), n.Ref)
 	for _, l := range lines {
@@ -53,6 +59,9 @@ func (n *Node) sideText(width geom.Length) ([]string, geom.Length) {
 	}
 	return lines, widest
 }
+
+// PartnerText words where the other half of a relay is drawn.
+func PartnerText(partner, place string) string { return partner + ": " + place }
 
 // refHeight is smaller for cavities and terminals than for devices, which are what one looks for.
 func (n *Node) refHeight() geom.Length {
@@ -70,8 +79,13 @@ func (n *Node) size(netlist *model.Netlist) {
 	case Inline, Loose:
 		lines, widest := n.sideText(titleWidth)
 		n.Lines, n.Title = lines, ""
-		n.width = max(2, columnsFor(Pitch/2+SymbolHalf+SideGap+widest+SideGap-Pitch/2))
-		n.height = max(n.symbolHeight(), n.refHeight()+geom.Length(len(lines))*LinePitch+LinePitch)
+		n.width = max(2, columnsFor(Pitch/2+SymbolHalf+widest+SideGap), len(n.Top), len(n.Bottom))
+		n.height = n.headFork() + max(n.symbolHeight(), n.refHeight()+geom.Length(len(lines))*LinePitch+2*geom.MM) + n.footFork()
+		for _, side := range [][]*Port{n.Top, n.Bottom} {
+			for i, p := range side {
+				p.offset = i
+			}
+		}
 	case Joint:
 		n.sizeJoint()
 	case Box:
@@ -82,6 +96,17 @@ func (n *Node) size(netlist *model.Netlist) {
 	case Mark:
 		n.width, n.height = 1, MarkArrow+MarkLength
 	}
+}
+
+// headFork and footFork are the room that a symbol in line needs where several wires meet at one of its terminals.
+func (n *Node) headFork() geom.Length { return fork(n.Top) }
+func (n *Node) footFork() geom.Length { return fork(n.Bottom) }
+
+func fork(ports []*Port) geom.Length {
+	if len(ports) > 1 {
+		return forkHeight
+	}
+	return 0
 }
 
 func (n *Node) symbolHeight() geom.Length {
@@ -111,8 +136,11 @@ func center(ports []*Port, span int) {
 // sizeBox makes room for the ports' lettering at head and foot, and for the device's own in between.
 func (n *Node) sizeBox(netlist *model.Netlist) {
 	_, widest := n.sideText(2 * titleWidth)
-	span := max(2, len(n.Top), len(n.Bottom), columnsFor(widest+2*boxMargin+SideGap))
-	n.Lines = append(append([]string(nil), n.Lines...), TitleLines(n.Title, geom.Length(span)*Pitch-2*boxMargin-SideGap)...)
+	if n.Partner != "" {
+		n.Lines = append([]string{""}, n.Lines...)
+	}
+	span := max(2, len(n.Top), len(n.Bottom), columnsFor(widest+2*SideGap))
+	n.Lines = append(append([]string(nil), n.Lines...), TitleLines(n.Title, geom.Length(span)*Pitch-2*SideGap)...)
 	n.Title = ""
 	for _, side := range []struct {
 		ports []*Port
@@ -122,11 +150,23 @@ func (n *Node) sizeBox(netlist *model.Netlist) {
 			if does := netlist.Pin(p.Pin).Does.Text; does != "" && n.Symbol == "module" {
 				p.Name += "  " + does
 			}
-			p.Name = font.Fit(font.Regular, TextHeight, p.Name, nameWidth)
-			*side.depth = max(*side.depth, font.Width(font.Regular, TextHeight, p.Name)+2*boxMargin)
+			p.Lines = nameLines(p.Name)
+			for _, line := range p.Lines {
+				*side.depth = max(*side.depth, font.Width(font.Regular, TextHeight, line)+2*boxMargin)
+			}
 		}
 		center(side.ports, span)
 	}
-	n.width = span
+	n.width = span + 1 // a column between boxes
 	n.height = n.headDepth + n.footDepth + RefHeight + geom.Length(len(n.Lines))*LinePitch + 2*boxMargin + LinePitch/2
+}
+
+// nameLines wraps the lettering of a terminal; what is longer still is shortened, and stands in full on the pin-out.
+func nameLines(name string) []string {
+	lines := font.Wrap(font.Regular, TextHeight, name, nameWidth)
+	if len(lines) > NameLines {
+		lines = lines[:NameLines]
+		lines[NameLines-1] = font.Fit(font.Regular, TextHeight, lines[NameLines-1]+" …", nameWidth)
+	}
+	return lines
 }

@@ -27,11 +27,14 @@ type Node struct {
 	Ref    string // designator
 	Title  string // the device in words; may be empty
 	Lines  []string
-	Part   *model.Part
-	Top    []*Port
-	Bottom []*Port
-	Cell   geom.Rect // what the node owns in its row
-	Body   geom.Rect // the box or bar itself; for Inline the symbol's place, ports not included
+	// Partner is "coil" on a relay's contact and "contact" on its coil: the first line of Lines is then a place kept for
+	// the words that say where the other is drawn.
+	Partner string
+	Part    *model.Part
+	Top     []*Port
+	Bottom  []*Port
+	Cell    geom.Rect // what the node owns in its row
+	Body    geom.Rect // the box or bar itself; for Inline the symbol's place, ports not included
 
 	Other *Target // of a Mark: where the wire goes on
 
@@ -50,8 +53,9 @@ type Node struct {
 // A Port is a terminal on a node with one wire or link at it.
 type Port struct {
 	Pin    model.PinID // NoPin on a joint's own ports without terminal names
-	Name   string      // as lettered beside the port
-	At     geom.Point  // where the wire ends, on the edge of the cell
+	Name   string      // the terminal, and in a module what it does
+	Lines  []string    // the same as lettered in a box
+	At     geom.Point  // where the wire ends, at the symbol
 	Edge   *Edge
 	node   *Node
 	offset int // columns from the left of the node
@@ -95,3 +99,9 @@ type Rail struct {
 	Left  geom.Length
 	Right geom.Length
 }
+
+// Node returns the node that the port is on.
+func (p *Port) Node() *Node { return p.node }
+
+// HeadDepth is what the lettering of the ports above takes of a box.
+func (n *Node) HeadDepth() geom.Length { return n.headDepth }

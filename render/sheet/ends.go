@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"ferrule/netlist/catalog"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
@@ -84,15 +85,17 @@ func (s *Set) WiresAt(id model.PinID) []*model.Wire {
 }
 
 // Function says what a terminal is for: what the file says it does, else the net that it is on, else its role. A net
-// that has no name but that of its own terminal says nothing.
+// that is only named after one of its terminals says nothing, and neither does the role of a fuse's terminals.
 func (s *Set) Function(id model.PinID) string {
 	pin := s.Netlist.Pin(id)
 	net := s.Graph.NetOf(id)
 	switch {
 	case pin.Does.IsSet():
 		return pin.Does.Text
-	case net.Stated || len(net.Pins) > 1:
+	case net.Stated || net.Name != s.Netlist.Pin(net.Pins[0]).String():
 		return net.Name
+	case pin.Role == catalog.Passive:
+		return ""
 	}
 	return string(pin.Role)
 }

@@ -82,45 +82,59 @@ const (
 	facePitch    = 10 * geom.MM // of cavities, where there is room
 	leastPitch   = 4500 * geom.Micrometre
 	cavityGap    = 700 * geom.Micrometre // between two cavities
-	letterRoom   = 500 * geom.Micrometre // between a cavity's edge and its name
-	housingWall  = 2 * geom.MM
+	letterRoom   = 400 * geom.Micrometre // between a cavity's edge and its name
+	housingWall  = 1300 * geom.Micrometre
 	leastHousing = 18 * geom.MM
 	latchLength  = 15 * geom.MM
 	latchDepth   = 5 * geom.MM
-	outerNumber  = 9 * geom.MM // room for the numbers of rows and columns
+	rowNumbers   = 8 * geom.MM // room for the numbers beside the rows
+	colNumbers   = 5 * geom.MM // room for the numbers below the columns
 	headingRoom  = 6 * geom.MM
-	viewGap      = 8 * geom.MM
+	viewGap      = 6 * geom.MM
 )
 
 // A facePlan says how the two sides of a connector are laid out on a page.
 type facePlan struct {
 	pitch     geom.Length
 	lettering geom.Length
-	stacked   bool // the sides stand below one another, not beside
-	view      geom.Point
+	stacked   bool        // the sides stand below one another, not beside
+	view      geom.Point  // width and height of one side
 	height    geom.Length // of both together
+}
+
+// around returns how much room a side needs in width and height beyond the housing's inside.
+func (f face) around() geom.Point {
+	need := geom.Pt(2*housingWall+rowNumbers, 2*housingWall+colNumbers+headingRoom)
+	switch f.latch {
+	case "left", "right":
+		need.X += latchDepth
+	case "top", "bottom":
+		need.Y += latchDepth
+	}
+	return need
 }
 
 // planFaces fits the faces into a width and height; false where the names of the cavities would not fit.
 func planFaces(f face, width, height geom.Length) (facePlan, bool) {
+	rows, columns, around := geom.Length(len(f.rows)), geom.Length(len(f.columns)), f.around()
 	for _, stacked := range []bool{false, true} {
 		view := geom.Pt((width-viewGap)/2, height)
 		if stacked {
 			view = geom.Pt(width, (height-viewGap)/2)
 		}
-		rows, columns := geom.Length(len(f.rows)), geom.Length(len(f.columns))
-		around := 2 * (housingWall + latchDepth + outerNumber)
-		pitch := min(facePitch, (view.X-around)/columns, (view.Y-around-headingRoom)/rows)
+		pitch := min(facePitch, (view.X-around.X)/columns, (view.Y-around.Y)/rows)
 		for _, lettering := range []geom.Length{font.Height3p5, font.Height2p5} {
-			if pitch >= leastPitch && f.widestName(lettering)+cavityGap+2*letterRoom <= pitch && lettering+2*cavityGap <= pitch {
-				p := facePlan{pitch: pitch, lettering: lettering, stacked: stacked}
-				p.view = geom.Pt(view.X, headingRoom+around+max(leastHousing-2*housingWall, rows*pitch))
-				p.height = p.view.Y
-				if stacked {
-					p.height = 2*p.view.Y + viewGap
-				}
-				return p, p.height <= height
+			room := pitch - cavityGap - 2*letterRoom
+			if pitch < leastPitch || f.widestName(lettering) > room || lettering > room {
+				continue
 			}
+			p := facePlan{pitch: pitch, lettering: lettering, stacked: stacked}
+			p.view = geom.Pt(view.X, around.Y+max(leastHousing-2*housingWall, rows*pitch))
+			p.height = p.view.Y
+			if stacked {
+				p.height = 2*p.view.Y + viewGap
+			}
+			return p, p.height <= height
 		}
 	}
 	return facePlan{}, false
@@ -147,27 +161,45 @@ func (p facePlan) draw(c canvas.Canvas, at geom.Point, wireSide, matingFace face
 }
 
 func (p facePlan) drawView(c canvas.Canvas, at geom.Point, f face, wired func(string) bool) {
-	center := geom.Pt(at.X+p.view.X/2, at.Y+headingRoom+(p.view.Y-headingRoom)/2)
+	housing := p.housing(at, f)
 	grid := geom.Pt(p.pitch*geom.Length(len(f.columns)), p.pitch*geom.Length(len(f.rows)))
-	housing := geom.RectAt(geom.Pt(center.X-grid.X/2, center.Y-grid.Y/2), grid.X, grid.Y).Inset(-housingWall)
-	for _, short := range []geom.Length{leastHousing - housing.Width(), leastHousing - housing.Height()} {
-		if short > 0 && short == leastHousing-housing.Width() {
-			housing.Min.X, housing.Max.X = housing.Min.X-short/2, housing.Max.X+short/2
-		} else if short > 0 {
-			housing.Min.Y, housing.Max.Y = housing.Min.Y-short/2, housing.Max.Y+short/2
-		}
-	}
+	origin := geom.Pt(housing.Center().X-grid.X/2, housing.Center().Y-grid.Y/2)
 	canvas.InGroup(c, canvas.Group{Kind: "face", Title: f.heading}, func() {
 		c.Text(canvas.Text{
-			At: geom.Pt(center.X, at.Y+font.MinHeight), Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle,
+			At: geom.Pt(at.X+p.view.X/2, at.Y+font.MinHeight), Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle,
 			String: f.heading, Color: canvas.Ink,
 		})
 		c.Rect(housing, canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}, canvas.Fill{})
 		drawLatch(c, housing, f.latch)
-		origin := geom.Pt(center.X-grid.X/2, center.Y-grid.Y/2)
 		p.drawCavities(c, origin, f, wired)
 		p.drawNumbers(c, origin, housing, f)
 	})
+}
+
+// housing returns the outline of the housing of a side whose top left corner is at the point: in the middle of what the
+// latch and the numbers leave.
+func (p facePlan) housing(at geom.Point, f face) geom.Rect {
+	free := geom.RectAt(at, p.view.X, p.view.Y)
+	free.Min.Y += headingRoom
+	if f.latch == "left" {
+		free.Min.X, free.Max.X = free.Min.X+latchDepth, free.Max.X-rowNumbers
+	} else {
+		free.Min.X += rowNumbers
+	}
+	switch f.latch {
+	case "right":
+		free.Max.X -= latchDepth
+	case "top":
+		free.Min.Y, free.Max.Y = free.Min.Y+latchDepth, free.Max.Y-colNumbers
+	case "bottom":
+		free.Min.Y, free.Max.Y = free.Min.Y+colNumbers, free.Max.Y-latchDepth
+	}
+	if f.latch != "top" && f.latch != "bottom" {
+		free.Max.Y -= colNumbers
+	}
+	width := max(leastHousing, p.pitch*geom.Length(len(f.columns))+2*housingWall)
+	height := max(leastHousing, p.pitch*geom.Length(len(f.rows))+2*housingWall)
+	return geom.RectAt(geom.Pt(free.Center().X-width/2, free.Center().Y-height/2), width, height)
 }
 
 // drawLatch draws the tab of the latch on its side of the housing, with the word in it.

@@ -178,25 +178,30 @@ func (p placed) draw(s *Set, c canvas.Canvas) {
 		})
 		y += lettering + font.Descent(font.Bold, lettering) + titleGap
 	}
-	rule(c, geom.Pt(p.at.X, y), t.width, canvas.Width0p35)
+	// Rules come after all rows, because the grey ground of a row would cover half of the one above it.
+	rules := []weightedRule{{y, canvas.Width0p35}}
 	if t.head != nil {
 		y = p.drawRow(s, c, y, *t.head)
-		rule(c, geom.Pt(p.at.X, y), t.width, canvas.Width0p35)
+		rules = append(rules, weightedRule{y, canvas.Width0p35})
 	}
 	for i, r := range p.rows {
-		y = p.drawRow(s, c, y, r)
-		switch {
-		case i == len(p.rows)-1:
-			rule(c, geom.Pt(p.at.X, y), t.width, canvas.Width0p35)
-		case !r.more:
-			rule(c, geom.Pt(p.at.X, y), t.width, canvas.Width0p18)
+		if r.row.ruled {
+			rules = append(rules, weightedRule{y, canvas.Width0p5})
 		}
+		y = p.drawRow(s, c, y, r)
+		if i == len(p.rows)-1 {
+			rules = append(rules, weightedRule{y, canvas.Width0p35})
+		} else if !r.more {
+			rules = append(rules, weightedRule{y, canvas.Width0p18})
+		}
+	}
+	for _, r := range rules {
+		c.Line(geom.Polyline{geom.Pt(p.at.X, r.y), geom.Pt(p.at.X+t.width, r.y)}, canvas.Stroke{Width: r.weight, Color: canvas.Ink})
 	}
 }
 
-func rule(c canvas.Canvas, at geom.Point, width, weight geom.Length) {
-	c.Line(geom.Polyline{at, geom.Pt(at.X+width, at.Y)}, canvas.Stroke{Width: weight, Color: canvas.Faint})
-}
+// A weightedRule is a line across a table.
+type weightedRule struct{ y, weight geom.Length }
 
 // drawRow draws a row from y on and returns where it ends.
 func (p placed) drawRow(s *Set, c canvas.Canvas, y geom.Length, r laidRow) geom.Length {

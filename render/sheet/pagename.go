@@ -6,30 +6,31 @@ import (
 	"unicode"
 )
 
-// pageNames hands out names of pages that are unique and fit for files on every system: letters, digits, "-", "_", "+".
-// Other characters of a designator become "_"; two designators that become the same are told apart by a number behind
-// "~". A page that continues another adds a full stop and its number, which no designator can bring along.
+// pageNames hands out names of pages that are unique and can be typed and used for files: letters, digits, "-", "_" and
+// "+". Other characters of a designator become "_"; where that makes two the same, the later gets a number behind "~".
 type pageNames map[string]bool
 
-func (n pageNames) take(name string) string {
-	stem, number, continued := name, "", false
-	if i := strings.LastIndexByte(name, '.'); i >= 0 && n[name[:i]] {
-		stem, number, continued = name[:i], name[i:], true
+func (n pageNames) take(kind, ref string) string {
+	stem := kind + "-" + strings.Map(nameRune, ref)
+	name := stem
+	for i := 2; n[name]; i++ {
+		name = fmt.Sprintf("%s~%d", stem, i)
 	}
-	if !continued {
-		stem = strings.Map(nameRune, stem)
-	}
-	unique := stem + number
-	for i := 2; n[unique]; i++ {
-		unique = fmt.Sprintf("%s~%d%s", stem, i, number)
-	}
-	n[unique] = true
-	return unique
+	n[name] = true
+	return name
 }
 
 func nameRune(r rune) rune {
-	if r == '-' || r == '_' || r == '+' || r != unicode.ReplacementChar && (unicode.IsLetter(r) || unicode.IsDigit(r)) {
+	if strings.ContainsRune("-_+", r) || unicode.IsLetter(r) || unicode.IsDigit(r) {
 		return r
 	}
 	return '_'
+}
+
+// continuedName names page number of those that begin with the page name. The full stop is in no name that take gives.
+func continuedName(name string, number int) string {
+	if number == 1 {
+		return name
+	}
+	return fmt.Sprintf("%s.%d", name, number)
 }

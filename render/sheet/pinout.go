@@ -20,7 +20,7 @@ var _ = register(&Maker{
 	Plan: planPinouts,
 })
 
-const plugCaution = "Battery negative off before a plug is parted. Back-probe from the wire side with a thin pin; never pierce a " +
+const plugCaution = "Battery off, grounded pole first, before a plug is parted. Back-probe from the wire side with a thin pin; never pierce a " +
 	"sealed wire, never spread a socket. No insulation test with a module connected. Hand changes: write them here, then into the netlist."
 
 // benchPaper is what is held in the hand beside the work.
@@ -62,16 +62,15 @@ func (s *Set) planPinout(c *model.Connector, names pageNames) []*Page {
 		title += ": " + c.Title.Text
 	}
 	count := max(1, pagesOf(p.cavities))
-	name := names.take("pinout-" + c.Name.Text)
+	name := names.take("pinout", c.Name.Text)
 	var pages []*Page
 	for i := range count {
 		page := &Page{
-			Name: name, Title: title, Paper: p.paper, Caution: plugCaution,
+			Name: continuedName(name, i+1), Title: title, Paper: p.paper, Caution: plugCaution,
 			Shows: []Shown{{"connector", c.Name.Text}},
 			Draw:  func(canvas canvas.Canvas) { p.draw(canvas, i) },
 		}
 		if i > 0 {
-			page.Name = names.take(fmt.Sprintf("%s.%d", name, i+1))
 			page.Title += fmt.Sprintf(" (%d of %d)", i+1, count)
 		}
 		pages = append(pages, page)
@@ -84,7 +83,7 @@ const (
 	sheetMargin = 4 * geom.MM // between the frame and what is drawn
 	blockGap    = 5 * geom.MM
 	leastTable  = 50 * geom.MM // of height, else the table begins on the next page
-	headerRoom  = font.Height7 + 4*geom.MM
+	headerRoom  = font.Height7 + 6*geom.MM
 )
 
 func (s *Set) layPinout(c *model.Connector, lettering geom.Length) *pinout {

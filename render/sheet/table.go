@@ -33,6 +33,7 @@ type row struct {
 	cells  []cell
 	span   bool         // the only cell takes the whole width
 	shaded bool         // on a grey ground
+	ruled  bool         // under a heavy rule: the first row of something new
 	keep   bool         // on one page with the row that follows
 	group  canvas.Group // what the row shows; the zero Group for nothing in particular
 }
@@ -48,9 +49,9 @@ type table struct {
 
 // Measures of tables, in the lettering height h where they grow with it.
 const (
-	cellPadding  = 1500 * geom.Micrometre // left and right of a text
-	sampleLength = 9 * geom.MM            // of the drawn core before a colour
-	sampleWidth  = 1300 * geom.Micrometre
+	cellPadding  = 1300 * geom.Micrometre // left and right of a text
+	sampleLength = 11 * geom.MM           // of the drawn core before a colour: two beats of the tracer and the gap between
+	sampleWidth  = 1 * geom.MM
 	markSize     = 3 * geom.MM
 	titleGap     = 2 * geom.MM // below the title of a table
 )

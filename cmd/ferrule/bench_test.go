@@ -1,0 +1,72 @@
+package main
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/BurntSushi/toml"
+	"github.com/stretchr/testify/require"
+
+	"ferrule/netlist"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/netlisttest"
+	"ferrule/netlist/source"
+	"ferrule/netlist/syntax"
+	"ferrule/rules"
+)
+
+// benchmarkSizes are the numbers of wires that are measured: a car, a large vehicle, and one that shows how time grows.
+var benchmarkSizes = []int{300, 10_000, 100_000}
+
+// BenchmarkCheck measures how long a check takes beside a plain decode of the same text by the standard TOML decoder.
+// The steps include each other: compile contains tree, check contains compile.
+func BenchmarkCheck(b *testing.B) {
+	for _, n := range benchmarkSizes {
+		text := netlisttest.Harness(n)
+		for _, step := range []struct {
+			name string
+			run  func(b *testing.B, text string)
+		}{{"plain-decode", plainDecode}, {"tree", readTree}, {"compile", compile}, {"check", wholeCheck}} {
+			b.Run(fmt.Sprintf("%d/%s", n, step.name), func(b *testing.B) {
+				b.SetBytes(int64(len(text)))
+				b.ReportAllocs()
+				for b.Loop() {
+					step.run(b, text)
+				}
+			})
+		}
+	}
+}
+
+func plainDecode(b *testing.B, text string) {
+	var values map[string]any
+	_, err := toml.Decode(text, &values)
+	require.NoError(b, err)
+}
+
+func readTree(b *testing.B, text string) {
+	_, diags := syntax.Parse(source.NewFile("generated.toml", []byte(text)))
+	require.Empty(b, diags)
+}
+
+func compile(b *testing.B, text string) {
+	_, diags := netlist.Parse("generated.toml", []byte(text))
+	require.Empty(b, diags)
+}
+
+func wholeCheck(b *testing.B, text string) {
+	n, diags := netlist.Parse("generated.toml", []byte(text))
+	require.Empty(b, diags)
+	require.Empty(b, rules.Check(graph.New(n)).Findings)
+}
+
+// TestGeneratedHarnessIsClean holds what the benchmark takes for granted: no rule finds anything in what it measures.
+func TestGeneratedHarnessIsClean(t *testing.T) {
+	for _, n := range []int{28, 300, 1_000} {
+		parsed, diags := netlist.Parse("generated.toml", []byte(netlisttest.Harness(n)))
+		require.Empty(t, diags)
+		for _, d := range rules.Check(graph.New(parsed)).Findings {
+			t.Errorf("%d wires: line %d: %s[%s]: %s", n, d.Span.Begin().Line, d.Severity, d.Rule, d.Message)
+		}
+	}
+}

@@ -1,0 +1,296 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"ferrule/netlist/diag"
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+	"ferrule/render/canvas"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+)
+
+// coverMaker is the maker of the cover, which has to know the pages of all others.
+const coverMaker = "cover"
+
+func init() {
+	// Not a variable like the other makers: the plan of the cover asks for all makers, itself among them, and Go
+	// forbids that circle in the initialisation of variables.
+	register(&Maker{
+		Name: coverMaker, Title: "Cover", Order: 0,
+		Doc: "What the harness is, the cautions for working on it, the index of all sheets, the findings that stand and those that " +
+			"somebody has accepted, the colours and marks in use, and counts. It goes on over further pages when the findings are many.",
+		Plan: planCover,
+	})
+}
+
+// planCover plans as many pages as the cover needs. The index lists the cover's own pages too: adding one can make the
+// index longer, so the plan is repeated until the count holds. Counts only grow, so it ends.
+func planCover(s *Set) []*Page {
+	others := s.pagesBehindCover()
+	pages := s.coverPages(1)
+	for {
+		count := pagesOf(s.layCover(append(slices.Clone(pages), others...)))
+		if count <= len(pages) {
+			return pages
+		}
+		pages = s.coverPages(count)
+	}
+}
+
+// pagesBehindCover plans all other sheets, for their titles.
+func (s *Set) pagesBehindCover() []*Page {
+	scratch := *s
+	var pages []*Page
+	for _, m := range Makers() {
+		if m.Name != coverMaker {
+			pages = append(pages, m.Plan(&scratch)...)
+		}
+	}
+	return pages
+}
+
+func (s *Set) coverPages(count int) []*Page {
+	var pages []*Page
+	for i := range count {
+		page := &Page{
+			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: wallPaper, Caution: scopeLine(&s.Netlist.Harness),
+			Draw: func(c canvas.Canvas) { s.drawCover(c, i) },
+		}
+		if i > 0 {
+			page.Title = fmt.Sprintf("Cover (%d of %d)", i+1, count)
+		}
+		pages = append(pages, page)
+	}
+	return pages
+}
+
+// coverHeader is the height of the band with the name of the harness on the first page.
+const coverHeader = font.Height10 + font.Height5 + 9*geom.MM
+
+// coverColumns is how many columns the cover has.
+const coverColumns = 3
+
+// layCover lays the blocks of the cover out over its pages, given all pages of the set.
+func (s *Set) layCover(pages []*Page) []placed {
+	area := wallPaper.Area().Inset(sheetMargin)
+	f := flow{gap: blockGap, boxAt: func(i int) box {
+		page := i / coverColumns
+		free := area
+		free.Min.Y += headerRoom
+		if page == 0 {
+			free.Min.Y = area.Min.Y + coverHeader
+		}
+		return box{page, columnsOf(free, coverColumns)[i%coverColumns]}
+	}}
+	width := columnsOf(area, coverColumns)[0].Width()
+	var blocks []*laidTable
+	for _, t := range []table{
+		s.factTable(), cautionTable(&s.Netlist.Harness), indexTable(pages), s.findingTable(), s.acceptedTable(), s.colorTable(), s.markTable(),
+	} {
+		blocks = append(blocks, t.lay(width))
+	}
+	return f.place(blocks...)
+}
+
+func (s *Set) drawCover(c canvas.Canvas, page int) {
+	area := wallPaper.Area().Inset(sheetMargin)
+	h := &s.Netlist.Harness
+	if page == 0 {
+		drawCoverHeader(c, area, cmp.Or(h.Title.Text, "Harness"), h.Vehicle.Text)
+	} else {
+		drawHeading(c, area, "Cover", h.Title.Text, true)
+	}
+	s.drawParts(c, onPage(s.layCover(s.Pages), page))
+}
+
+func drawCoverHeader(c canvas.Canvas, area geom.Rect, title, vehicle string) {
+	height := font.Height10
+	for height > font.Height5 && font.Width(font.Bold, height, title) > area.Width() {
+		height -= geom.MM
+	}
+	at := geom.Pt(area.Min.X, area.Min.Y+font.Height10)
+	c.Text(canvas.Text{At: at, Face: font.Bold, Height: height, String: font.Fit(font.Bold, height, title, area.Width()), Color: canvas.Ink})
+	at.Y += font.Height5 + 4*geom.MM
+	height = fittingHeight(font.Regular, font.Height5, vehicle, area.Width())
+	c.Text(canvas.Text{At: at, Face: font.Regular, Height: height, String: font.Fit(font.Regular, height, vehicle, area.Width()), Color: canvas.Ink})
+}
+
+func groupOf(kind, ref string) canvas.Group { return canvas.Group{Kind: kind, Ref: ref} }
+
+// factTable says what the harness is and how large. Title and vehicle stand here once more, in full, because the band
+// above may have to shorten them.
+func (s *Set) factTable() table {
+	h := &s.Netlist.Harness
+	t := table{title: "This harness", heads: []string{"", ""}}
+	add := func(label, value string) {
+		if value != "" {
+			t.rows = append(t.rows, row{cells: []cell{sayBold(label), say(value)}})
+		}
+	}
+	add("Title", h.Title.Text)
+	add("Vehicle", h.Vehicle.Text)
+	add("Owner", h.Owner.Text)
+	add("Revision", cmp.Or(h.Revision.Text, "not stated"))
+	polarity := "negative ground"
+	if h.PositiveGround {
+		polarity = "positive ground"
+	}
+	add("System", unit.Volt(h.Volts).String()+", "+polarity)
+	add("Contents", s.contentsText())
+	add("Wire", s.metresText())
+	add("Findings", s.findingsLine())
+	return t
+}
+
+func (s *Set) contentsText() string {
+	n := s.Netlist
+	supplied := 0
+	for _, w := range n.Wires {
+		if w.Supplied.On {
+			supplied++
+		}
+	}
+	return fmt.Sprintf("%s, %s, %s, %s (%d of them supplied with devices)", counted(len(n.Parts), "part"),
+		counted(len(n.Connectors), "connector"), counted(len(n.Splices), "splice"), counted(len(n.Wires), "wire"), supplied)
+}
+
+// metresText adds the wires up. Those of unknown length are counted, not guessed.
+func (s *Set) metresText() string {
+	total, unknown := unit.Metre(0), 0
+	for _, w := range s.Netlist.Wires {
+		if length, ok := s.Routes.Length(w); ok {
+			total += length
+		} else {
+			unknown++
+		}
+	}
+	text := unit.Format(float64(total)) + " m"
+	if unknown > 0 {
+		text += fmt.Sprintf(", and %s of unknown length", counted(unknown, "wire"))
+	}
+	return text
+}
+
+// indexTable lists all sheets with links to them.
+func indexTable(pages []*Page) table {
+	t := table{title: "Index of sheets", heads: []string{"Sheet", "Title", "Paper"}}
+	for i, p := range pages {
+		t.rows = append(t.rows, row{
+			group: groupOf("index", p.Name),
+			cells: []cell{{{text: strconv.Itoa(i + 1), bold: true, page: p.Name}}, {{text: p.Title, page: p.Name}}, say(p.Paper.Name)},
+		})
+	}
+	return t
+}
+
+// findingTable lists what the check found, or says that it found nothing.
+func (s *Set) findingTable() table {
+	t := table{title: "Findings", heads: []string{"Severity", "What is wrong, and what to do"}}
+	for i := range s.Findings {
+		t.rows = append(t.rows, findingRow(&s.Findings[i], markOf(s.Findings[i].Severity), ""))
+	}
+	if len(t.rows) == 0 {
+		t.heads = []string{""}
+		t.rows = []row{{cells: []cell{say("The check found nothing that stands.")}}}
+	}
+	return t
+}
+
+func (s *Set) acceptedTable() table {
+	t := table{title: "Accepted findings", heads: []string{"Severity", "What was found, and why it may stay"}}
+	for i := range s.Accepted {
+		t.rows = append(t.rows, findingRow(&s.Accepted[i].Finding, acceptedMark, s.Accepted[i].Because))
+	}
+	return t
+}
+
+// findingRow sets a finding: the message, what to do, the reason for an acceptance, the rule and the place.
+func findingRow(d *diag.Diagnostic, shape mark, because string) row {
+	text := cell{{text: d.Message}}
+	if because != "" {
+		text = append(text, piece{text: "Accepted because: " + because})
+	} else if d.Help != "" {
+		text = append(text, piece{text: "Do: " + d.Help})
+	}
+	about := d.Rule
+	if !d.Span.IsZero() {
+		begin := d.Span.Begin()
+		about += fmt.Sprintf(", %s:%d:%d", d.Span.File.Name, begin.Line, begin.Column)
+	}
+	text = append(text, piece{text: about, bold: true})
+	return row{group: groupOf("finding", strings.Join(d.Refs, " ")), cells: []cell{{{text: d.Severity.String(), bold: true, mark: shape}}, text}}
+}
+
+// colorTable is the legend of the colour letters in use: those of IEC 60757, each with a drawn core.
+func (s *Set) colorTable() table {
+	t := table{title: "Colours in use (IEC 60757)", heads: []string{"Letters", "Colour"}}
+	used := map[string]bool{}
+	var tracer *model.Wire
+	for _, w := range s.Netlist.Wires {
+		used[w.Color.Base], used[w.Color.Tracer] = true, true
+		if tracer == nil && w.Color.Tracer != "" {
+			tracer = w
+		}
+	}
+	for _, l := range unit.ColorLetters {
+		if used[l.Letters] {
+			t.rows = append(t.rows, row{cells: []cell{{{text: l.Letters, bold: true, color: unit.Color{Base: l.Letters}}}, say(l.Name)}})
+		}
+	}
+	if tracer != nil {
+		base, _ := unit.ColorName(tracer.Color.Base)
+		second, _ := unit.ColorName(tracer.Color.Tracer)
+		t.rows = append(t.rows, row{cells: []cell{
+			{{text: tracer.Color.String(), bold: true, color: tracer.Color}},
+			say("for example: base " + base + ", tracer " + second + ". The first letters are the base."),
+		}})
+	}
+	return t
+}
+
+// markTable is the legend of the marks that the sheets use.
+func (s *Set) markTable() table {
+	t := table{title: "Marks in use", heads: []string{"Mark", "Meaning"}}
+	add := func(used bool, c cell, meaning string) {
+		if used {
+			t.rows = append(t.rows, row{cells: []cell{c, say(meaning)}})
+		}
+	}
+	shape := func(m mark, word string) cell { return cell{{text: word, bold: true, mark: m}} }
+	add(s.Findings.Count(diag.Error) > 0, shape(errorMark, "error"), "to be repaired before power")
+	add(s.Findings.Count(diag.Warning) > 0, shape(warningMark, "warning"), "to be looked at, and repaired or accepted")
+	add(s.Findings.Count(diag.Note) > 0, shape(noteMark, "note"), "worth knowing")
+	add(len(s.Accepted) > 0, shape(acceptedMark, "accepted"), "found, looked at and left, for the reason given")
+	spare, unused, open, plug, supplied := s.marksInUse()
+	add(spare || unused || open, sayBold("grey ground"), "no wire ends here")
+	add(plug, sayBold("PLUG"), "empty cavity of a sealed housing: close it with a plug")
+	add(spare, sayBold("spare"), "kept free for later, on purpose")
+	add(unused, sayBold("not used"), "not needed in this vehicle, on purpose")
+	add(open, sayBold("no wire"), "left empty; the netlist does not say why")
+	add(supplied, sayBold("supplied"), "the wire comes with the device and is not cut")
+	return t
+}
+
+// marksInUse says which words of the tables occur.
+func (s *Set) marksInUse() (spare, unused, open, plug, supplied bool) {
+	for i := range s.Netlist.Pins {
+		if s.Netlist.Pins[i].Owner.Sort == model.BodyOwner {
+			continue
+		}
+		words, needsPlug := strings.CutSuffix(s.Vacancy(model.PinID(i)), ": PLUG")
+		plug = plug || needsPlug
+		spare = spare || words == "spare"
+		unused = unused || words == "not used"
+		open = open || words == "no wire"
+	}
+	for _, w := range s.Netlist.Wires {
+		supplied = supplied || w.Supplied.On
+	}
+	return spare, unused, open, plug, supplied
+}

@@ -1,0 +1,478 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+
+	"ferrule/netlist/model"
+	"ferrule/render/canvas"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+	"ferrule/render/layout"
+	"ferrule/render/symbol"
+)
+
+// The circuit diagrams: current-track style (the tradition of DIN 40719), a sheet or more for each system.
+var _ = register(&Maker{
+	Name:  "schematic",
+	Title: "Circuit diagrams",
+	Doc:   "Every wire of the harness by system: supply rails on top, ground below, current flowing down. Switches and relays are drawn at rest.",
+	Order: 100,
+	Plan:  planSchematics,
+})
+
+// schematicCaution stands on every circuit diagram: it is what somebody holds while he works on live wiring.
+const schematicCaution = "Drawn at rest, battery connected. Isolate the battery before you work; never bridge or up-rate a fuse. Values are aids: check against the vehicle; local rules govern."
+
+func planSchematics(s *Set) []*Page {
+	drawings, err := layout.Diagrams(s.Graph)
+	if err != nil {
+		return []*Page{failedPage(err)}
+	}
+	refs := crossReferences(drawings)
+	var pages []*Page
+	for i, d := range drawings {
+		pages = append(pages, planSchematic(s, d, drawings, i, refs))
+	}
+	return pages
+}
+
+// failedPage says on paper that the diagrams could not be laid out, so that nobody takes the set for complete.
+func failedPage(err error) *Page {
+	paper, _ := PaperByName("A4")
+	return &Page{Name: "schematic", Title: "Circuit diagrams: not drawn", Paper: paper, Draw: func(c canvas.Canvas) {
+		at := paper.Area().Min.Add(geom.Pt(5*geom.MM, 15*geom.MM))
+		for i, line := range font.Wrap(font.Regular, font.Height3p5, err.Error(), paper.Area().Width()-10*geom.MM) {
+			c.Text(canvas.Text{At: at.Add(geom.Pt(0, geom.Length(i)*7*geom.MM)), Height: font.Height3p5, String: line, Color: canvas.Ink})
+		}
+	}}
+}
+
+// diagramMargin is the least distance of a diagram from the edge of the drawing space.
+const diagramMargin = 4 * geom.MM
+
+func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, refs references) *Page {
+	paper := diagramPaper(d.Width+2*diagramMargin, d.Height+2*diagramMargin)
+	page := &Page{Name: diagramName(d), Title: diagramTitle(d), Paper: paper, Caution: schematicCaution}
+	for _, w := range d.Wires {
+		page.Shows = append(page.Shows, Shown{"wire", w.Name.Text})
+	}
+	for _, n := range d.Nodes {
+		if n.Kind == "part" {
+			page.Shows = append(page.Shows, Shown{"part", n.Ref})
+		}
+	}
+	page.Draw = func(c canvas.Canvas) {
+		area := paper.Area()
+		origin := geom.Pt(area.Min.X+(area.Width()-d.Width)/2, area.Min.Y+diagramMargin)
+		drawDiagram(canvasAt{c, origin}, d, finder{s, refs, all, index})
+	}
+	return page
+}
+
+// diagramPaper is the smallest sheet, upright or lying, that takes a diagram; lying where both would do. A4 is left out:
+// its title block would take half of it. What is too large for A0 gets a sheet made to measure.
+func diagramPaper(width, height geom.Length) Paper {
+	var best Paper
+	for _, p := range Papers() {
+		if p.Series != ISO || p.Name == "A4" {
+			continue
+		}
+		upright := p
+		upright.Name += " upright"
+		upright.Width, upright.Height = p.Height, p.Width
+		for _, candidate := range []Paper{p, upright} {
+			area := candidate.Area()
+			if area.Width() >= width && area.Height() >= height && (best.Name == "" || candidate.Width < best.Width && candidate.Height < best.Height) {
+				best = candidate
+			}
+		}
+	}
+	if best.Name == "" {
+		best = Paper{Name: "made to measure", Series: ISO, Width: max(width, 300*geom.MM) + 40*geom.MM, Height: height + 90*geom.MM}
+	}
+	return best
+}
+
+func diagramName(d *layout.Drawing) string {
+	name := "rest"
+	if d.System != nil {
+		name = d.System.Name.Text
+	}
+	if d.Parts > 1 {
+		name += "-" + strconv.Itoa(d.Part)
+	}
+	return "schematic-" + name
+}
+
+func diagramTitle(d *layout.Drawing) string {
+	title := "Circuit diagram"
+	if d.System != nil {
+		title = d.System.Title.Text
+		if title == "" {
+			title = d.System.Name.Text
+		}
+	}
+	if d.Parts > 1 {
+		title += fmt.Sprintf(" (%d of %d)", d.Part, d.Parts)
+	}
+	return title
+}
+
+// references says where on the diagrams things are, so that a mark can name sheet and track.
+type references struct {
+	ends map[end]spot // the end of a wire at a terminal: the mark at which it comes in
+	pins map[model.PinID]spot
+	half map[string]spot // relays: "K1 coil", "K1 contact"
+}
+
+// end is one end of a wire as a mark shows it: the wire at that terminal.
+type end struct {
+	wire *model.Wire
+	pin  model.PinID
+}
+
+type spot struct {
+	drawing int
+	track   int
+}
+
+// crossReferences notes every terminal with its diagram and track, and for every wire that is drawn on one diagram and
+// ends on another, the place of its other end.
+func crossReferences(all []*layout.Drawing) references {
+	r := references{ends: map[end]spot{}, pins: map[model.PinID]spot{}, half: map[string]spot{}}
+	for i, d := range all {
+		for _, n := range d.Nodes {
+			if half, ok := map[string]string{"coil": "contact", "contact": "coil"}[n.Partner]; ok {
+				r.half[n.Ref+" "+half] = spot{i, d.TrackOf(n.Anchor())}
+			}
+		}
+		for _, e := range d.Edges {
+			for _, p := range []*layout.Port{e.Upper, e.Lower} {
+				if p == nil {
+					continue
+				}
+				at := spot{i, d.TrackOf(p.At.X)}
+				if n := p.Node(); n.Form == layout.Mark {
+					continue
+				}
+				if e.Wire != nil {
+					r.ends[end{e.Wire, p.Pin}] = at
+				}
+				if e.Stub != nil {
+					r.ends[end{e.Stub, p.Pin}] = at
+				}
+				if _, known := r.pins[p.Pin]; !known {
+					r.pins[p.Pin] = at
+				}
+			}
+		}
+	}
+	return r
+}
+
+// finder words where things are, for the marks of one diagram.
+type finder struct {
+	set  *Set
+	refs references
+	all  []*layout.Drawing
+	here int
+}
+
+// target returns the place at which a wire or a link goes on, in words, and the page of it; empty when it has none.
+func (f finder) target(t *layout.Target) (where, page string) {
+	at, known := f.refs.ends[end{t.Wire, t.Pin}]
+	if !known {
+		at, known = f.refs.pins[t.Pin]
+	}
+	return f.words(at, known)
+}
+
+// partner returns where the other half of a relay is drawn.
+func (f finder) partner(n *layout.Node) string {
+	at, known := f.refs.half[n.Ref+" "+n.Partner]
+	where, _ := f.words(at, known)
+	if where == "" {
+		where = "not wired"
+	}
+	return layout.PartnerText(n.Partner, where)
+}
+
+func (f finder) words(at spot, known bool) (where, page string) {
+	if !known {
+		return "", ""
+	}
+	name := diagramName(f.all[at.drawing])
+	if at.drawing == f.here {
+		return fmt.Sprintf("track %d", at.track), name
+	}
+	for _, p := range f.set.Pages {
+		if p.Name == name {
+			return fmt.Sprintf("sheet %d, tr. %d", p.Number, at.track), name
+		}
+	}
+	return "", name
+}
+
+// canvasAt draws with the origin of the diagram moved to its place on the sheet.
+type canvasAt struct {
+	canvas.Canvas
+	origin geom.Point
+}
+
+func (c canvasAt) pt(p geom.Point) geom.Point { return p.Add(c.origin) }
+
+func (c canvasAt) path(l geom.Polyline) geom.Polyline {
+	out := make(geom.Polyline, len(l))
+	for i, p := range l {
+		out[i] = c.pt(p)
+	}
+	return out
+}
+
+func (c canvasAt) text(at geom.Point, face font.Face, height geom.Length, s string) {
+	c.Text(canvas.Text{At: c.pt(at), Face: face, Height: height, String: s, Color: canvas.Ink})
+}
+
+// upward writes a line that reads upwards, its baseline beginning at the lower end.
+func (c canvasAt) upward(at geom.Point, face font.Face, s string) {
+	c.Text(canvas.Text{At: c.pt(at), Face: face, Height: layout.TextHeight, Angle: 90, String: s, Color: canvas.Ink})
+}
+
+var (
+	symbolLine = canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}
+	railLine   = canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}
+	barLine    = canvas.Stroke{Width: canvas.Width1p4, Color: canvas.Ink}
+	linkLine   = canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}
+	gridLines  = canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Faint}
+)
+
+func drawDiagram(c canvasAt, d *layout.Drawing, find finder) {
+	for _, r := range d.Rails {
+		drawRail(c, r)
+	}
+	for _, e := range d.Edges {
+		drawEdge(c, e)
+	}
+	for _, n := range d.Nodes {
+		canvas.InGroup(c, canvas.Group{Kind: n.Kind, Ref: n.Ref, Title: n.Title}, func() { drawNode(c, n, find) })
+	}
+	drawStrip(c, d)
+}
+
+func drawRail(c canvasAt, r *layout.Rail) {
+	canvas.InGroup(c, canvas.Group{Kind: "rail", Ref: r.Link.Name.Text, Title: r.Link.Title.Text}, func() {
+		c.Line(geom.Polyline{c.pt(geom.Pt(r.Left, r.Y)), c.pt(geom.Pt(r.Right, r.Y))}, railLine)
+		c.Text(canvas.Text{At: c.pt(geom.Pt(r.Left-1500, r.Y+1750)), Face: font.Bold, Height: layout.RefHeight, Anchor: canvas.End, String: r.Name, Color: canvas.Ink})
+	})
+}
+
+func drawEdge(c canvasAt, e *layout.Edge) {
+	line := c.path(e.Line)
+	switch {
+	case e.Wire != nil:
+		w := e.Wire
+		canvas.InGroup(c, canvas.Group{Kind: "wire", Ref: w.Name.Text, Title: w.Net.Text}, func() {
+			canvas.WireLine(c, line, w.Color.Base, w.Color.Tracer, wireWidth(w))
+			c.upward(e.Label.At, font.Regular, e.Label.Text)
+		})
+	case e.Stub != nil:
+		c.Line(line, symbolLine)
+	default:
+		canvas.InGroup(c, canvas.Group{Kind: "link", Ref: e.Link.Name.Text, Title: e.Link.Title.Text}, func() {
+			c.Line(line, linkLine)
+			if e.Rail != nil {
+				c.Circle(line[0], 700*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+			}
+		})
+	}
+}
+
+// wireWidth draws thicker wire thicker, in three steps, so that a power feed shows from a distance.
+func wireWidth(w *model.Wire) geom.Length {
+	switch area := w.Size.AreaMM2(); {
+	case area >= 5:
+		return 1000 * geom.Micrometre
+	case area >= 1.5:
+		return 750 * geom.Micrometre
+	}
+	return 500 * geom.Micrometre
+}
+
+func drawNode(c canvasAt, n *layout.Node, find finder) {
+	if n.Partner != "" {
+		n.Lines[0] = find.partner(n)
+	}
+	switch n.Form {
+	case layout.Inline, layout.Loose:
+		drawInline(c, n)
+	case layout.Box:
+		drawBox(c, n)
+	case layout.Joint:
+		drawJoint(c, n)
+	case layout.Ground:
+		drawGround(c, n)
+	case layout.Mark:
+		drawMark(c, n, find)
+	}
+}
+
+// drawGround draws the symbol below its wire; at the upper end of a strap between two ground points, above it.
+func drawGround(c canvasAt, n *layout.Node) {
+	if len(n.Top) > 0 {
+		symbol.Find("ground").Draw(c, c.pt(n.Top[0].At), 8*geom.MM)
+		c.text(geom.Pt(n.Cell.Min.X+layout.SideGap, n.Cell.Min.Y+10*geom.MM), font.Regular, layout.TextHeight, n.Ref)
+		return
+	}
+	foot := n.Bottom[0].At
+	symbol.Find("ground above").Draw(c, c.pt(foot.Add(geom.Pt(0, -7*geom.MM))), 7*geom.MM)
+	c.text(geom.Pt(n.Cell.Min.X+layout.SideGap, foot.Y-8*geom.MM), font.Regular, layout.TextHeight, n.Ref)
+}
+
+// drawInline draws a symbol with its lettering to the right; where several wires meet at a terminal, a bar joins them.
+func drawInline(c canvasAt, n *layout.Node) {
+	port := geom.Pt(n.Cell.Min.X+layout.Pitch/2, n.Body.Min.Y)
+	s := symbol.Find(n.Symbol)
+	if s == nil {
+		s = symbol.Find("device")
+	}
+	s.Draw(c, c.pt(port), n.Body.Height())
+	drawFork(c, n.Top, port)
+	drawFork(c, n.Bottom, geom.Pt(port.X, n.Body.Max.Y))
+	lettering(c, n, geom.Pt(port.X+layout.SymbolHalf, n.Body.Min.Y+geom.MM))
+}
+
+// drawFork joins the wires at one terminal and leads to the symbol.
+func drawFork(c canvasAt, ports []*layout.Port, lead geom.Point) {
+	if len(ports) < 2 {
+		return
+	}
+	y := ports[0].At.Y
+	c.Line(geom.Polyline{c.pt(geom.Pt(lead.X, y)), c.pt(geom.Pt(ports[len(ports)-1].At.X, y))}, linkLine)
+	c.Line(geom.Polyline{c.pt(lead), c.pt(geom.Pt(lead.X, y))}, linkLine)
+	for _, p := range ports {
+		c.Circle(c.pt(p.At), 700*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+	}
+}
+
+// lettering writes the designator and the lines below it.
+func lettering(c canvasAt, n *layout.Node, at geom.Point) {
+	height := layout.RefHeight
+	if n.Symbol == "cavity" || n.Symbol == "terminal" {
+		height = layout.TextHeight
+	}
+	y := at.Y + height
+	c.text(geom.Pt(at.X, y), font.Bold, height, n.Ref)
+	for _, line := range n.Lines {
+		y += layout.LinePitch
+		c.text(geom.Pt(at.X, y), font.Regular, layout.TextHeight, line)
+	}
+}
+
+// drawBox draws a device with several terminals: their names inside at the edges, the device's own in the middle.
+func drawBox(c canvasAt, n *layout.Node) {
+	body := geom.Rect{Min: c.pt(n.Body.Min), Max: c.pt(n.Body.Max)}
+	c.Rect(body, symbolLine, canvas.SolidFill(canvas.White))
+	for _, p := range n.Top {
+		drawPort(c, p, true, n.Body.Min.Y)
+	}
+	for _, p := range n.Bottom {
+		drawPort(c, p, false, n.Body.Max.Y)
+	}
+	lettering(c, n, geom.Pt(n.Body.Min.X+layout.SideGap, n.Body.Min.Y+n.HeadDepth()+layout.SideGap))
+}
+
+// namePitch is from line to line of a terminal's lettering: two lines fit into a column.
+const namePitch = 3500 * geom.Micrometre
+
+func drawPort(c canvasAt, p *layout.Port, above bool, edge geom.Length) {
+	canvas.InGroup(c, canvas.Group{Kind: "pin", Ref: p.Name}, func() {
+		x := p.At.X + layout.TextHeight/2 - 50*geom.Micrometre - geom.Length(len(p.Lines)-1)*namePitch/2
+		for i, line := range p.Lines {
+			y := edge - layout.SideGap
+			if above {
+				y = edge + layout.SideGap + font.Width(font.Regular, layout.TextHeight, line)
+			}
+			c.upward(geom.Pt(x+geom.Length(i)*namePitch, y), font.Regular, line)
+		}
+	})
+}
+
+// drawJoint draws a bar with a dot at every wire.
+func drawJoint(c canvasAt, n *layout.Node) {
+	y := n.Body.Min.Y
+	if n.Body.Width() > 0 {
+		c.Line(geom.Polyline{c.pt(n.Body.Min), c.pt(n.Body.Max)}, barLine)
+	}
+	for _, side := range [][]*layout.Port{n.Top, n.Bottom} {
+		for _, p := range side {
+			c.Circle(c.pt(geom.Pt(p.At.X, y)), 900*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+		}
+	}
+	lettering(c, n, geom.Pt(n.Body.Max.X+2*geom.MM, n.Cell.Min.Y))
+}
+
+// drawMark draws an arrow away from the wire and where the wire goes on.
+func drawMark(c canvasAt, n *layout.Node, find finder) {
+	x := n.Cell.Min.X + layout.Pitch/2
+	where, page := find.target(n.Other)
+	first := n.Ref
+	if n.Other.Drawn {
+		first = n.Other.Wire.Name.Text + " to " + n.Ref
+	}
+	first = font.Fit(font.Bold, layout.TextHeight, first, layout.MarkLength-geom.MM)
+	where = font.Fit(font.Regular, layout.TextHeight, where, layout.MarkLength-geom.MM)
+	var foot geom.Length
+	if len(n.Top) > 0 {
+		top := n.Top[0].At
+		c.Polygon([]geom.Point{c.pt(top.Add(geom.Pt(-1200, 1200))), c.pt(top.Add(geom.Pt(1200, 1200))), c.pt(top.Add(geom.Pt(0, 3500)))}, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+		c.Line(geom.Polyline{c.pt(top), c.pt(top.Add(geom.Pt(0, 1200)))}, symbolLine)
+		foot = top.Y + layout.MarkArrow + max(font.Width(font.Bold, layout.TextHeight, first), font.Width(font.Regular, layout.TextHeight, where))
+	} else {
+		low := n.Bottom[0].At
+		c.Line(geom.Polyline{c.pt(low), c.pt(low.Add(geom.Pt(0, -1200)))}, symbolLine)
+		c.Polygon([]geom.Point{c.pt(low.Add(geom.Pt(-1200, -3500))), c.pt(low.Add(geom.Pt(1200, -3500))), c.pt(low.Add(geom.Pt(0, -1200)))}, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+		foot = low.Y - layout.MarkArrow
+	}
+	c.upward(geom.Pt(x-900*geom.Micrometre, foot), font.Bold, first)
+	c.upward(geom.Pt(x+2600*geom.Micrometre, foot), font.Regular, where)
+	if page != "" {
+		c.Link(geom.Rect{Min: c.pt(geom.Pt(n.Cell.Min.X, foot-layout.MarkLength)), Max: c.pt(geom.Pt(n.Cell.Max.X, foot))}, page)
+	}
+}
+
+// drawStrip draws the index at the foot: the devices that begin in each track, and the track's number.
+func drawStrip(c canvasAt, d *layout.Drawing) {
+	foot := d.Strip.Max.Y
+	numbers := foot - layout.TrackRow
+	canvas.InGroup(c, canvas.Group{Kind: "index"}, func() {
+		c.Rect(geom.Rect{Min: c.pt(d.Strip.Min), Max: c.pt(d.Strip.Max)}, gridLines, canvas.Fill{})
+		c.Line(geom.Polyline{c.pt(geom.Pt(d.Strip.Min.X, numbers)), c.pt(geom.Pt(d.Strip.Max.X, numbers))}, gridLines)
+		for _, t := range d.Tracks {
+			if t.Number > 1 {
+				c.Line(geom.Polyline{c.pt(geom.Pt(t.Left, d.Strip.Min.Y)), c.pt(geom.Pt(t.Left, foot))}, gridLines)
+			}
+			c.Text(canvas.Text{At: c.pt(geom.Pt((t.Left+t.Right)/2, foot-1250)), Height: layout.TextHeight, Anchor: canvas.Middle, String: strconv.Itoa(t.Number), Color: canvas.Ink})
+			drawTrackRefs(c, t, numbers-geom.MM, numbers-d.Strip.Min.Y-2*geom.MM)
+		}
+	})
+}
+
+// drawTrackRefs writes the names of a track upwards, in as many lines as the track is wide; what has no room is counted.
+func drawTrackRefs(c canvasAt, t layout.Track, foot, depth geom.Length) {
+	const lines = 4
+	x, used, line := t.Left+3200*geom.Micrometre, geom.Length(0), 0
+	for i, ref := range t.Refs {
+		width := font.Width(font.Regular, layout.TextHeight, ref)
+		if used > 0 && used+width > depth {
+			x, used, line = x+3600*geom.Micrometre, 0, line+1
+		}
+		if line >= lines-1 && i < len(t.Refs)-1 && used > 0 {
+			ref = fmt.Sprintf("+%d", len(t.Refs)-i)
+			c.upward(geom.Pt(x, foot-used), font.Regular, ref)
+			return
+		}
+		c.upward(geom.Pt(x, foot-used), font.Regular, font.Fit(font.Regular, layout.TextHeight, ref, depth))
+		used += min(width, depth) + 2*geom.MM
+	}
+}

@@ -1,0 +1,164 @@
+package sheet
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+	"ferrule/render/canvas"
+	"ferrule/render/geom"
+)
+
+var _ = register(&Maker{
+	Name: "terminals", Title: "Device terminals", Order: 300,
+	Doc: "Every terminal that is not in a plug: relays, fuses, lamps, sensors, switches, motors, ground points, splices and " +
+		"the terminals of panels, sorted by designator, each with its wires and where they lead. With the pin-outs it " +
+		"holds every wire end of the harness.",
+	Plan: planTerminals,
+})
+
+const terminalCaution = "Battery off, grounded pole first, before a terminal is loosened. Never up-rate a fuse; after it blows, find the cause. " +
+	"Alternator, starter and battery terminals: check that they are tight at 50 and 500 miles."
+
+// ownersWithTerminals returns what has terminals of its own, in natural order of designators. Devices that have nothing
+// but plugs are left out, and so is metal of the vehicle that no wire goes to.
+func (s *Set) ownersWithTerminals() []*model.Owner {
+	wired := func(id model.PinID) bool { return len(s.Graph.WiresAt(id)) > 0 }
+	var owners []*model.Owner
+	for _, o := range s.Netlist.Owners {
+		if o.Sort != model.ConnectorOwner && len(o.Pins) > 0 && (o.Sort != model.BodyOwner || slices.ContainsFunc(o.Pins, wired)) {
+			owners = append(owners, o)
+		}
+	}
+	slices.SortStableFunc(owners, func(a, b *model.Owner) int { return CompareNatural(a.Name.Text, b.Name.Text) })
+	return owners
+}
+
+func planTerminals(s *Set) []*Page {
+	owners := s.ownersWithTerminals()
+	if len(owners) == 0 {
+		return nil
+	}
+	paper := wallPaper
+	area := paper.Area().Inset(sheetMargin)
+	area.Min.Y += headerRoom
+	columns := columnsOf(area, 2)
+	parts := flow{boxAt: func(i int) box { return box{i / 2, columns[i%2]} }}.place(s.terminalTable(owners).lay(columns[0].Width()))
+	var pages []*Page
+	count := pagesOf(parts)
+	for i := range count {
+		shown := ownersOn(onPage(parts, i))
+		title := "Device terminals, " + fromTo(shown)
+		page := &Page{
+			Name: continuedName("terminals", i+1), Title: title, Paper: paper, Caution: terminalCaution,
+			Draw: func(c canvas.Canvas) {
+				drawHeading(c, paper.Area().Inset(sheetMargin), "Device terminals", fromTo(shown), false)
+				s.drawParts(c, onPage(parts, i))
+			},
+		}
+		for _, name := range shown {
+			page.Shows = append(page.Shows, Shown{s.Netlist.Owner(name).Sort.String(), name})
+		}
+		pages = append(pages, page)
+	}
+	return pages
+}
+
+// columnsOf divides an area into columns of one width.
+func columnsOf(area geom.Rect, count int) []geom.Rect {
+	width := (area.Width() - geom.Length(count-1)*columnGap) / geom.Length(count)
+	var columns []geom.Rect
+	for i := range count {
+		left := area.Min.X + geom.Length(i)*(width+columnGap)
+		columns = append(columns, geom.Rect{Min: geom.Pt(left, area.Min.Y), Max: geom.Pt(left+width, area.Max.Y)})
+	}
+	return columns
+}
+
+const columnGap = 8 * geom.MM
+
+// ownersOn returns the designators of which rows stand in the parts.
+func ownersOn(parts []placed) []string {
+	var names []string
+	for _, p := range parts {
+		for _, r := range p.rows {
+			name, _, _ := strings.Cut(r.row.group.Ref, ":")
+			if len(names) == 0 || names[len(names)-1] != name {
+				names = append(names, name)
+			}
+		}
+	}
+	return names
+}
+
+func fromTo(names []string) string {
+	if len(names) == 1 {
+		return names[0]
+	}
+	return names[0] + " to " + names[len(names)-1]
+}
+
+// longDevice is the number of terminals above which a device may be parted between two columns.
+const longDevice = 15
+
+// terminalTable lists the terminals device by device, each device under a line with its name.
+func (s *Set) terminalTable(owners []*model.Owner) table {
+	t := table{heads: []string{"Terminal", "Function", "Wire", "Size", "Colour", "Goes to"}}
+	for _, o := range owners {
+		t.rows = append(t.rows, row{
+			span: true, ruled: true, keep: true, cells: []cell{sayBold(s.deviceLine(o))},
+			group: canvas.Group{Kind: o.Sort.String(), Ref: o.Name.Text, Title: o.Title()},
+		})
+		for i, id := range o.Pins {
+			r := s.terminalRow(id, s.Netlist.Pin(id).String())
+			r.cells = r.cells[:6]
+			r.keep = i < len(o.Pins)-1 && (len(o.Pins) <= longDevice || i == 0)
+			if expect := s.Netlist.Pin(id).Expect; expect.IsSet() {
+				r.cells[1] = append(slices.Clone(r.cells[1]), piece{text: "Expect: " + expect.Text})
+			}
+			t.rows = append(t.rows, r)
+		}
+	}
+	return t
+}
+
+// deviceLine names a device with its kind, its main value and its place: "F3 Fuel pump: fuse, 15 A, blade, in P". A
+// place that has the name of the device says nothing new.
+func (s *Set) deviceLine(o *model.Owner) string {
+	about := o.Sort.String()
+	if o.Part != nil {
+		about = partText(o.Part)
+	}
+	if place := o.Place(); place != nil && (o.Part == nil || o.Part.Panel == nil) {
+		if title := cmp.Or(place.Title.Text, place.Name.Text); title != o.Name.Text && title != o.Title() {
+			about += ", at: " + title
+		}
+	}
+	return strings.TrimSpace(o.Name.Text+" "+o.Title()) + ": " + about
+}
+
+func partText(p *model.Part) string {
+	text := p.Kind.Name
+	for _, key := range []string{"rating", "family"} {
+		if v := p.Value(key); v != nil {
+			text += ", " + valueText(v)
+		}
+	}
+	if p.Spare.On {
+		text += ", spare"
+	}
+	if p.Panel != nil {
+		text += ", in " + p.Panel.Name.Text
+	}
+	return text
+}
+
+// valueText writes a word or a current; other values have no place on a sheet yet.
+func valueText(v *model.Value) string {
+	if v.Quantity.IsSet() && v.Quantity.Dim == unit.Current {
+		return unit.Ampere(v.Quantity.Value).String()
+	}
+	return v.Word.Text
+}

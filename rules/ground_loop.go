@@ -1,0 +1,293 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/catalog"
+	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/netlist/source"
+)
+
+var _ = register(&Rule{
+	Name: "ground-loop", Severity: diag.Error, Since: "0.1",
+	Title: "a return reaches ground in two ways, or a sensor ground meets another ground",
+	Doc: `In the vehicle a second way to ground carries current that does not belong to the wire: cranking current through the
+controller's ground, or fan current through the ground of a sensor, which then reads wrong. The rule fires where the return
+of a consumer, with all wires that join it outside and all terminals that are one piece of metal inside, reaches two
+different ground points; where a sensor ground (role return, or a net of class return) meets power ground outside the module
+that joins the two; and where the screen of a cable is tied in two places, or to a power ground.
+
+Take all but one of the ways out. Several wires from one module to one stud are no loop, and neither are straps between
+engine, body, frame and battery.`,
+	Sources: []string{
+		"common practice: one return, one ground point; sensor ground ends at the module; a screen is tied at the module's end only",
+	},
+	Bad: `[body.body]
+[part]
+E1 = { kind = "lamp", load = "5 W", pin.1.unused = true }
+G1 = { kind = "ground point", body = "body" }
+G2 = { kind = "ground point", body = "body" }
+[wire]
+W1 = { from = "E1:2", to = "G1:1" }
+W2 = { from = "E1:2", to = "G2:1" }
+`,
+	Good: `[body.body]
+[part]
+E1 = { kind = "lamp", load = "5 W", pin.1.unused = true }
+G1 = { kind = "ground point", body = "body" }
+[wire]
+W1 = { from = "E1:2", to = "G1:1" }
+`,
+	Run: func(p *Pass) {
+		l := &loops{Pass: p, told: map[int32]bool{}}
+		l.findPieces()
+		l.sensorGrounds()
+		l.returns()
+		for _, c := range p.Netlist.Cables {
+			l.screen(c)
+		}
+	},
+})
+
+// loops is one run of the rule. The harness is cut at everything that is ground: what then hangs together is a piece, and
+// the cuts say at which points it reaches ground.
+type loops struct {
+	*Pass
+	pieces *graph.Sets
+	told   map[int32]bool // pieces of which the sensor ground has been reported already
+}
+
+// inPiece reports whether an edge holds a piece together: conductors outside, metal inside, but nothing beyond a cut.
+func (l *loops) inPiece(e *graph.Edge) bool {
+	return (e.Kind.Outside() || e.Kind == graph.Common) && !l.IsGround(e.A) && !l.IsGround(e.B)
+}
+
+func (l *loops) findPieces() {
+	l.pieces = graph.NewSets(len(l.Netlist.Pins))
+	for i := range l.Graph.Edges {
+		if e := &l.Graph.Edges[i]; l.inPiece(e) {
+			l.pieces.Join(int32(e.A), int32(e.B))
+		}
+	}
+}
+
+// A landing is where a piece reaches ground: by an edge from a terminal of the piece to a ground terminal.
+type landing struct {
+	edge *graph.Edge
+	from model.PinID // in the piece
+	at   model.PinID // on ground
+}
+
+// returns reports pieces that belong to a consumer and reach ground at two points. The points of one stud are one point.
+func (l *loops) returns() {
+	landings := map[int32][]landing{}
+	var order []int32
+	for i := range l.Graph.Edges {
+		e := &l.Graph.Edges[i]
+		if !e.Kind.Outside() && e.Kind != graph.Common || l.IsGround(e.A) == l.IsGround(e.B) {
+			continue
+		}
+		land := landing{edge: e, from: e.A, at: e.B}
+		if l.IsGround(e.A) {
+			land.from, land.at = e.B, e.A
+		}
+		root := l.pieces.Find(int32(land.from))
+		if landings[root] == nil {
+			order = append(order, root)
+		}
+		landings[root] = append(landings[root], land)
+	}
+	consumers := l.consumers(landings)
+	for _, root := range order {
+		if points := pointsOf(l.Netlist, landings[root]); len(points) > 1 && consumers[root] != nil && !l.told[root] {
+			l.loop(consumers[root], points, landings[root])
+		}
+	}
+}
+
+// consumers finds, for the pieces that reach ground, the device whose return the piece is. Straps have none.
+func (l *loops) consumers(landings map[int32][]landing) map[int32]*model.Part {
+	found := map[int32]*model.Part{}
+	for i := range l.Netlist.Pins {
+		part := l.Netlist.Pins[i].Owner.Device()
+		if part == nil || part.Kind.Joined || l.IsGround(model.PinID(i)) {
+			continue
+		}
+		root := l.pieces.Find(int32(i))
+		if landings[root] != nil && found[root] == nil {
+			found[root] = part
+		}
+	}
+	return found
+}
+
+// pointsOf returns the ground points among the landings, from the one with most wires to the one with fewest; among equals
+// in the order of the file.
+func pointsOf(n *model.Netlist, all []landing) []*model.Owner {
+	counts := map[*model.Owner]int{}
+	var points []*model.Owner
+	for _, land := range all {
+		o := n.Pin(land.at).Owner
+		if counts[o] == 0 {
+			points = append(points, o)
+		}
+		counts[o]++
+	}
+	slices.SortStableFunc(points, func(a, b *model.Owner) int { return counts[b] - counts[a] })
+	return points
+}
+
+// loop reports the way to ground at the point that fewest wires go to.
+func (l *loops) loop(part *model.Part, points []*model.Owner, all []landing) {
+	last := points[len(points)-1]
+	var extra, first landing
+	for _, land := range all {
+		switch l.Netlist.Pin(land.at).Owner {
+		case last:
+			extra = land
+		case points[0]:
+			if first.edge == nil {
+				first = land
+			}
+		}
+	}
+	names := make([]string, len(points))
+	for i, o := range points {
+		names[i] = o.Name.Text
+	}
+	refs := append([]string{part.Name.Text}, names...)
+	if extra.edge.Wire != nil {
+		refs = append(refs, extra.edge.Wire.Name.Text)
+	}
+	d := l.Report(l.spanAt(extra), refs, "the return of %s reaches ground at %s", part.Name.Text, strings.Join(names[:len(names)-1], ", at ")+" and at "+last.Name.Text)
+	d.Help = "keep one of the ways and take the other out"
+	d.Related = l.Hops(l.between(first, extra))
+}
+
+// spanAt returns the words that name the ground end of a landing.
+func (l *loops) spanAt(land landing) source.Span {
+	if w := land.edge.Wire; w != nil {
+		if w.To.ID == land.at {
+			return w.To.Span
+		}
+		return w.From.Span
+	}
+	return l.Graph.Span(graph.Hop{Edge: land.edge, From: land.from, To: land.at})
+}
+
+// between returns the chain from one landing through the piece to the other.
+func (l *loops) between(a, b landing) []graph.Hop {
+	chain := []graph.Hop{{Edge: a.edge, From: a.at, To: a.from}}
+	chain = append(chain, l.Graph.Path(a.from, b.from, l.inPiece)...)
+	return append(chain, graph.Hop{Edge: b.edge, From: b.from, To: b.at})
+}
+
+// sensorGrounds reports nets on which a sensor ground and a power ground meet outside the module that joins them.
+func (l *loops) sensorGrounds() {
+	sense := make([]model.PinID, len(l.Graph.Nets))
+	for i := range sense {
+		sense[i] = model.NoPin
+	}
+	note := func(id model.PinID, better bool) {
+		if at := &sense[l.Graph.NetOf(id).ID]; *at == model.NoPin || better && !l.isModule(*at) {
+			*at = id
+		}
+	}
+	for i := range l.Netlist.Pins {
+		pin := &l.Netlist.Pins[i]
+		if pin.Role == catalog.Return || l.classes[pin.Net.Text] == "return" {
+			note(pin.ID, l.isModule(pin.ID))
+		}
+	}
+	for _, w := range l.Netlist.Wires {
+		if l.classes[w.Net.Text] == "return" && w.From.ID != model.NoPin {
+			note(w.From.ID, false)
+		}
+	}
+	for i, id := range sense {
+		if id != model.NoPin {
+			l.sensorGround(id, &l.Graph.Nets[i])
+		}
+	}
+}
+
+func (l *loops) isModule(id model.PinID) bool {
+	part := l.Netlist.Pin(id).Owner.Device()
+	return part != nil && part.Kind.Name == "module"
+}
+
+// isPower reports whether a terminal is power ground, by what it is or by its role.
+func (l *loops) isPower(id model.PinID) bool {
+	return l.IsGround(id) || l.Netlist.Pin(id).Role == catalog.Ground
+}
+
+func (l *loops) sensorGround(sense model.PinID, net *graph.Net) {
+	if !slices.ContainsFunc(net.Pins, l.isPower) {
+		return
+	}
+	path := l.Graph.PathTo(sense, l.isPower, func(e *graph.Edge) bool { return e.Kind.Outside() })
+	l.told[l.pieces.Find(int32(sense))] = true
+	name := l.Netlist.Pin(sense).String()
+	if len(path) == 0 { // a terminal that is meant as sensor ground lies on ground itself
+		l.Report(l.Netlist.Pin(sense).Span, []string{name}, "sensor ground %s is a power ground itself", name).Help = "give it the role that it has"
+		return
+	}
+	h := path[l.seam(path, senseOrGround)]
+	ground := l.Netlist.Pin(path[len(path)-1].To)
+	refs := []string{name, ground.String()}
+	what := l.Graph.Describe(h)
+	if h.Edge.Wire != nil {
+		refs = append(refs, h.Edge.Wire.Name.Text)
+		what = "wire " + h.Edge.Wire.Name.Text
+	}
+	d := l.Report(l.Graph.Span(h), refs, "%s brings sensor ground %s to power ground %s", what, name, ground)
+	d.Help = "take it out: sensor ground touches nothing but sensors and the module, which joins it to ground inside"
+	d.Related = l.Hops(path)
+}
+
+// screen reports a cable whose screen is tied in two places, or where current of consumers flows.
+func (l *loops) screen(c *model.Cable) {
+	var ties []model.PinRef
+	for _, r := range c.Screen {
+		if r.ID != model.NoPin && !slices.ContainsFunc(ties, func(t model.PinRef) bool { return l.sameSpot(t.ID, r.ID) }) {
+			ties = append(ties, r)
+		}
+	}
+	name := c.Name.Text
+	if len(ties) > 1 {
+		last := ties[len(ties)-1]
+		texts := make([]string, len(ties))
+		for i, t := range ties {
+			texts[i] = t.Text
+		}
+		d := l.Report(last.Span, append([]string{name}, texts...), "the screen of %s is tied in %d places, %s", name, len(ties), strings.Join(texts, " and "))
+		d.Help = "tie it at the module's end only, and insulate the other end"
+		return
+	}
+	for _, t := range ties {
+		path := l.Graph.PathTo(t.ID, l.isPower, func(e *graph.Edge) bool { return e.Kind.Outside() })
+		if path == nil {
+			continue
+		}
+		ground := t.ID
+		if len(path) > 0 {
+			ground = path[len(path)-1].To
+		}
+		d := l.Report(t.Span, []string{name, t.Text}, "the screen of %s is tied to power ground %s", name, l.Netlist.Pin(ground))
+		d.Help = "tie it to the module's screen or sensor ground terminal"
+		d.Related = append(l.Hops(path), diag.Related{Message: fmt.Sprintf("%s carries the current of consumers", l.Netlist.Pin(ground).Owner.Name.Text)})
+	}
+}
+
+// sameSpot reports whether two ties are at one end of a cable: at one owner, or at one known place.
+func (l *loops) sameSpot(a, b model.PinID) bool {
+	if l.Netlist.Pin(a).Owner == l.Netlist.Pin(b).Owner {
+		return true
+	}
+	place := l.Routes.PlaceOf(a)
+	return place != nil && place == l.Routes.PlaceOf(b)
+}
