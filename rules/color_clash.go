@@ -220,7 +220,12 @@ func (c *colors) run(wires []*model.Wire) {
 		return
 	}
 	usual, most := wires[0], 0
+	var tried []unit.Color
 	for _, w := range wires {
+		if slices.Contains(tried, w.Color) {
+			continue
+		}
+		tried = append(tried, w.Color)
 		count := 0
 		for _, other := range wires {
 			if same(w, other) {
@@ -229,9 +234,6 @@ func (c *colors) run(wires []*model.Wire) {
 		}
 		if count > most || count == most && !same(w, usual) && c.feeds(w, usual) {
 			usual, most = w, count
-		}
-		if 2*count > len(wires) {
-			break // a majority; going on would make long runs slow
 		}
 	}
 	c.changed(wires, usual, same)

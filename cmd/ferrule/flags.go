@@ -19,11 +19,11 @@ type flag struct {
 // The flags of all commands.
 var (
 	flagFindingsFormat = &flag{name: "format", takes: "FORMAT", choices: []string{"text", "lines", "json", "sarif"}, initial: "text",
-		doc: "how findings are written: text for people, lines for grep and editors, json, sarif"}
+		doc: "how findings are written: text is for people, lines for grep and editors, json and sarif for other programs"}
 	flagAtLeast = &flag{name: "at-least", takes: "SEVERITY", choices: []string{"error", "warning", "note"}, initial: "warning",
 		doc: "what is shown, and what makes the exit code 1"}
 	flagColor = &flag{name: "color", takes: "WHEN", choices: []string{"auto", "always", "never"}, initial: "auto",
-		doc: "colour in text; auto heeds NO_COLOR, FORCE_COLOR and TERM=dumb, then asks whether it is a terminal"}
+		doc: "whether text gets colour; auto heeds NO_COLOR, FORCE_COLOR and TERM=dumb, then asks whether it is a terminal"}
 	flagFolder = &flag{name: "out", letter: "o", takes: "DIR", initial: "out",
 		doc: "the folder to write into; it is made when it is not there"}
 	flagSheet = &flag{name: "sheet", takes: "NAME",
@@ -47,7 +47,7 @@ func (f *flag) spelling() string {
 func (f *flag) explanation() string {
 	text := f.doc
 	if len(f.choices) > 0 {
-		text += ": " + strings.Join(f.choices, ", ")
+		text += "; one of " + strings.Join(f.choices, ", ")
 	}
 	if f.initial != "" {
 		text += " (default " + f.initial + ")"
@@ -122,7 +122,7 @@ func (inv *invocation) unknownFlag(spelling string) error {
 		known = append(known, "--"+f.name)
 	}
 	if len(known) == 0 {
-		return &usageError{fmt.Sprintf("ferrule %s takes no flag %s", inv.command.name, spelling), "it takes no flags but -h"}
+		return &usageError{fmt.Sprintf("ferrule %s has no flag %s", inv.command.name, spelling), "it has no flags but -h"}
 	}
-	return unknownWord("flag of ferrule "+inv.command.name, spelling, known, "its flags are: "+strings.Join(known, ", "))
+	return &usageError{fmt.Sprintf("ferrule %s has no flag %s", inv.command.name, spelling), suggestion(spelling, known, "its flags are: "+strings.Join(known, ", "))}
 }

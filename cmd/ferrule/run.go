@@ -132,10 +132,15 @@ func (inv *invocation) complain(message, help string) {
 
 // unknownWord says that a word is none of the known ones, with the nearest that is, or else the advice.
 func unknownWord(sort, word string, known []string, advice string) error {
+	return &usageError{fmt.Sprintf("there is no %s %q", sort, word), suggestion(word, known, advice)}
+}
+
+// suggestion is the known word that was probably meant, or else the advice.
+func suggestion(word string, known []string, advice string) string {
 	if near, ok := diag.Nearest(word, known); ok {
-		advice = fmt.Sprintf("did you mean %q?", near)
+		return fmt.Sprintf("did you mean %s?", near)
 	}
-	return &usageError{fmt.Sprintf("there is no %s %q", sort, word), advice}
+	return advice
 }
 
 // oneLine puts a text on one line.

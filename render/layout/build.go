@@ -323,7 +323,7 @@ func (b *builder) hang(l *model.Link, here []end) {
 	}
 	hung := false
 	for _, at := range here {
-		if at.node.level < railLevel { // it feeds the rail: current goes down to it, by a mark
+		if at.node.level < railLevel && !at.node.protects() { // it feeds the rail: current goes down to it, by a mark
 			mark := b.add(&Node{Form: Mark, Kind: "mark", Ref: "to rail " + rail.Name, Other: &Target{Pin: model.NoPin, Link: l}, level: at.node.level + 1e-9})
 			b.connect(at, end{mark, at.pin}, &Edge{Link: l})
 			continue
@@ -338,6 +338,9 @@ func (b *builder) hang(l *model.Link, here []end) {
 		b.rails = append(b.rails, rail)
 	}
 }
+
+// protects reports whether the node is a fuse or the like: these hang from rails and never feed them.
+func (n *Node) protects() bool { return n.Part != nil && len(n.Part.Inside.Protects) > 0 }
 
 func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 	bar := b.add(&Node{Form: Joint, Kind: "link", Ref: l.Name.Text, Title: l.Title.Text})

@@ -101,6 +101,9 @@ func (b *builder) draw() (*Drawing, error) {
 func (b *builder) offsets() {
 	for _, n := range b.nodes {
 		switch n.Form {
+		case Inline:
+			center(n.Top, len(n.Top))
+			center(n.Bottom, len(n.Bottom))
 		case Joint:
 			span := max(1, len(n.Top), len(n.Bottom))
 			center(n.Top, span)
@@ -213,7 +216,7 @@ func (n *Node) settle(top, height geom.Length) {
 	head, foot := top, top+n.height // where wires from above and from below end
 	switch n.Form {
 	case Box:
-		n.Body.Max.X -= Pitch
+		n.Body.Max.X -= Pitch - geom.MM // the lettering of the last port needs a little more
 	case Joint:
 		head = top + n.height/2
 		foot = head

@@ -56,8 +56,9 @@ func levels(g *graph.Graph) []float64 {
 }
 
 const (
-	middle = 0.5
-	rounds = 200
+	middle   = 0.5
+	rounds   = 400
+	weakPull = 1e-4
 )
 
 func moduleLevel(role catalog.Role) float64 {
@@ -87,7 +88,7 @@ func relax(g *graph.Graph, level []float64, fixed []bool) {
 			if fixed[i] {
 				continue
 			}
-			sum, weight := 0.02*middle, 0.02 // a weak pull to the middle keeps what floats from drifting
+			sum, weight := weakPull*middle, weakPull // a weak pull to the middle keeps what floats from drifting
 			for _, id := range g.At(model.PinID(i)) {
 				e := g.Edge(id)
 				c := conductance(e.Kind)

@@ -81,11 +81,8 @@ func (n *Node) size(netlist *model.Netlist) {
 		n.Lines, n.Title = lines, ""
 		n.width = max(2, columnsFor(Pitch/2+SymbolHalf+widest+SideGap), len(n.Top), len(n.Bottom))
 		n.height = n.headFork() + max(n.symbolHeight(), n.refHeight()+geom.Length(len(lines))*LinePitch+2*geom.MM) + n.footFork()
-		for _, side := range [][]*Port{n.Top, n.Bottom} {
-			for i, p := range side {
-				p.offset = i
-			}
-		}
+		center(n.Top, len(n.Top))
+		center(n.Bottom, len(n.Bottom))
 	case Joint:
 		n.sizeJoint()
 	case Box:

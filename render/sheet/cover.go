@@ -13,6 +13,7 @@ import (
 	"ferrule/render/canvas"
 	"ferrule/render/font"
 	"ferrule/render/geom"
+	"ferrule/render/symbol"
 )
 
 // coverMaker is the maker of the cover, which has to know the pages of all others.
@@ -91,7 +92,7 @@ func (s *Set) layCover(pages []*Page) []placed {
 	width := columnsOf(area, coverColumns)[0].Width()
 	var blocks []*laidTable
 	for _, t := range []table{
-		s.factTable(), cautionTable(&s.Netlist.Harness), indexTable(pages), s.findingTable(), s.acceptedTable(), s.colorTable(), s.markTable(),
+		s.factTable(), cautionTable(&s.Netlist.Harness), indexTable(pages), s.findingTable(), s.acceptedTable(), symbolTable(pages), s.colorTable().whole(), s.markTable().whole(),
 	} {
 		blocks = append(blocks, t.lay(width))
 	}
@@ -123,8 +124,16 @@ func drawCoverHeader(c canvas.Canvas, area geom.Rect, title, vehicle string) {
 
 func groupOf(kind, ref string) canvas.Group { return canvas.Group{Kind: kind, Ref: ref} }
 
-// factTable says what the harness is and how large. Title and vehicle stand here once more, in full, because the band
-// above may have to shorten them.
+// whole keeps a short table on one column of a page.
+func (t table) whole() table {
+	for i := range t.rows {
+		t.rows[i].keep = true
+	}
+	return t
+}
+
+// factTable says what the harness is and how large. Title and vehicle stand here in full where the band above shortens
+// them.
 func (s *Set) factTable() table {
 	h := &s.Netlist.Harness
 	t := table{title: "This harness", heads: []string{"", ""}}
@@ -133,8 +142,13 @@ func (s *Set) factTable() table {
 			t.rows = append(t.rows, row{cells: []cell{sayBold(label), say(value)}})
 		}
 	}
-	add("Title", h.Title.Text)
-	add("Vehicle", h.Vehicle.Text)
+	width := wallPaper.Area().Inset(sheetMargin).Width()
+	if font.Width(font.Bold, font.Height5, h.Title.Text) > width {
+		add("Title", h.Title.Text)
+	}
+	if font.Width(font.Regular, font.MinHeight, h.Vehicle.Text) > width {
+		add("Vehicle", h.Vehicle.Text)
+	}
 	add("Owner", h.Owner.Text)
 	add("Revision", cmp.Or(h.Revision.Text, "not stated"))
 	polarity := "negative ground"
@@ -225,6 +239,28 @@ func findingRow(d *diag.Diagnostic, shape mark, because string) row {
 	}
 	text = append(text, piece{text: about, bold: true})
 	return row{group: groupOf("finding", strings.Join(d.Refs, " ")), cells: []cell{{{text: d.Severity.String(), bold: true, mark: shape}}, text}}
+}
+
+// symbolTable is the legend of the symbols that the sheets show, two beside one another.
+func symbolTable(pages []*Page) table {
+	used := map[string]bool{}
+	for _, p := range pages {
+		for _, shown := range p.Shows {
+			used[shown.Ref] = used[shown.Ref] || shown.Kind == "symbol"
+		}
+	}
+	var cells []cell
+	for _, name := range symbol.Names() {
+		if used[name] {
+			drawn := symbol.Find(name)
+			cells = append(cells, cell{{text: drawn.Says, drawn: drawn}})
+		}
+	}
+	t := table{title: "Symbols in use", heads: []string{"", ""}}
+	for pair := range slices.Chunk(cells, 2) {
+		t.rows = append(t.rows, row{cells: pair})
+	}
+	return t
 }
 
 // colorTable is the legend of the colour letters in use: those of IEC 60757, each with a drawn core.

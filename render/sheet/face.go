@@ -251,7 +251,7 @@ func (p facePlan) drawCavities(c canvas.Canvas, origin geom.Point, f face, wired
 }
 
 // drawNumbers letters rows ("R1") and columns ("C1") outside the housing, on the sides where the latch is not. Where
-// columns are narrow only every second or fifth is lettered.
+// columns are narrow only some of them are lettered.
 func (p facePlan) drawNumbers(c canvas.Canvas, origin geom.Point, housing geom.Rect, f face) {
 	left := housing.Min.X - letterRoom - cavityGap
 	anchor := canvas.End
@@ -267,7 +267,7 @@ func (p facePlan) drawNumbers(c canvas.Canvas, origin geom.Point, housing geom.R
 	}
 	step := p.columnStep(f)
 	for j, number := range f.columns {
-		if number == 1 || number%step == 0 && number > step/2 {
+		if numbered(number, step) {
 			c.Text(outside(geom.Pt(origin.X+geom.Length(j)*p.pitch+p.pitch/2, foot), canvas.Middle, "C", number))
 		}
 	}
@@ -279,14 +279,25 @@ func outside(at geom.Point, anchor canvas.TextAnchor, letter string, number int)
 	}
 }
 
-// columnStep returns which columns are lettered: every one, every second, every fifth, every tenth.
+// columnStep returns which columns are lettered: all, every second, every fifth, every tenth.
 func (p facePlan) columnStep(f face) int {
 	width := font.Width(font.Regular, font.MinHeight, "C"+strconv.Itoa(len(f.columns))) + cavityGap
 	for _, step := range []int{1, 2, 5} {
-		// Column 1 is lettered too, which stands one column closer to its neighbour than the step.
-		if width <= p.pitch*geom.Length(max(1, step-1)) {
+		least := step // columns from one letter to the next
+		if step == 5 {
+			least = 4 // from column 1 to column 5
+		}
+		if width <= p.pitch*geom.Length(least) {
 			return step
 		}
 	}
 	return 10
+}
+
+// numbered reports whether a column is lettered: the first always, then the odd ones, or the multiples of the step.
+func numbered(column, step int) bool {
+	if step == 2 {
+		return column%2 == 1
+	}
+	return column == 1 || column%step == 0
 }

@@ -4,6 +4,7 @@ import (
 	"ferrule/render/canvas"
 	"ferrule/render/font"
 	"ferrule/render/geom"
+	"ferrule/render/symbol"
 )
 
 // A box is a place that tables flow into: a column of a page. Pages are counted from 0.
@@ -235,6 +236,9 @@ func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLi
 	if line.first && line.color.IsSet() {
 		core := geom.Polyline{geom.Pt(at.X, middle), geom.Pt(at.X+sampleLength, middle)}
 		canvas.WireLine(c, core, line.color.Base, line.color.Tracer, sampleWidth)
+	}
+	if line.first && line.drawn != nil {
+		line.drawn.Draw(c, geom.Pt(at.X+symbol.Half, at.Y-l.height), l.height+2*l.linePitch())
 	}
 	if line.first {
 		line.mark.draw(c, geom.Pt(at.X+markSize/2, middle))

@@ -52,11 +52,30 @@ type pinout struct {
 	cavities   []placed
 }
 
-func (s *Set) planPinout(c *model.Connector, names pageNames) []*Page {
-	p := s.layPinout(c, font.Height3p5)
-	if pagesOf(p.cavities) > 1 {
-		p = s.layPinout(c, font.Height2p5)
+// tableStyles are the ways to set the table of cavities, the most legible first: lettering, and whether the particulars
+// of a wire stand below one another in one column, which leaves the texts more room.
+var tableStyles = []struct {
+	lettering geom.Length
+	stacked   bool
+}{{font.Height3p5, false}, {font.Height3p5, true}, {font.Height2p5, false}, {font.Height2p5, true}}
+
+// bestPinout takes the first style that needs one page, or else the one that needs the fewest.
+func (s *Set) bestPinout(c *model.Connector) *pinout {
+	var best *pinout
+	for _, style := range tableStyles {
+		p := s.layPinout(c, style.lettering, style.stacked)
+		if best == nil || pagesOf(p.cavities) < pagesOf(best.cavities) {
+			best = p
+		}
+		if pagesOf(best.cavities) <= 1 {
+			break
+		}
 	}
+	return best
+}
+
+func (s *Set) planPinout(c *model.Connector, names pageNames) []*Page {
+	p := s.bestPinout(c)
 	title := "Pin-out " + c.Name.Text
 	if c.Title.IsSet() {
 		title += ": " + c.Title.Text
@@ -86,7 +105,7 @@ const (
 	headerRoom  = font.Height7 + 6*geom.MM
 )
 
-func (s *Set) layPinout(c *model.Connector, lettering geom.Length) *pinout {
+func (s *Set) layPinout(c *model.Connector, lettering geom.Length, stacked bool) *pinout {
 	p := &pinout{set: s, connector: c, paper: benchPaper}
 	facesKnown := false
 	p.wireSide, p.matingFace, facesKnown = facesOf(c)
@@ -102,7 +121,7 @@ func (s *Set) layPinout(c *model.Connector, lettering geom.Length) *pinout {
 	}
 	p.writeNotice(facesKnown)
 	p.layHead(p.paper.Area().Inset(sheetMargin))
-	p.layCavities(lettering)
+	p.layCavities(lettering, stacked)
 	return p
 }
 
@@ -139,7 +158,7 @@ func (p *pinout) layHead(area geom.Rect) {
 	p.faceAt = geom.Pt(area.Min.X, y)
 }
 
-func (p *pinout) layCavities(lettering geom.Length) {
+func (p *pinout) layCavities(lettering geom.Length, stacked bool) {
 	area := p.paper.Area().Inset(sheetMargin)
 	first := area
 	first.Min.Y = p.faceAt.Y
@@ -153,6 +172,9 @@ func (p *pinout) layCavities(lettering geom.Length) {
 	rest := area
 	rest.Min.Y += headerRoom
 	t := p.set.cavityTable(p.connector)
+	if stacked {
+		t = t.stackWires()
+	}
 	t.height = lettering
 	p.cavities = flow{boxAt: func(i int) box {
 		if i+skipped == 0 {
@@ -219,6 +241,34 @@ func (s *Set) cavityTable(c *model.Connector) table {
 		t.rows = []row{{span: true, cells: []cell{say("The netlist states no cavities for this connector.")}}}
 	}
 	return t.without(6)
+}
+
+// Columns of the table of cavities that stackWires puts together.
+const (
+	wireColumn  = 2
+	colorColumn = 4
+)
+
+// stackWires puts size and colour of each wire below its number.
+func (t table) stackWires() table {
+	t.heads = slices.Delete(slices.Clone(t.heads), wireColumn+1, colorColumn+1)
+	rows := slices.Clone(t.rows)
+	for i, r := range rows {
+		if r.span {
+			continue
+		}
+		wires := slices.Clone(r.cells[wireColumn])
+		for n := range wires {
+			if n < len(r.cells[colorColumn]) && wires[n].text != "" {
+				wires[n].text += ", " + r.cells[wireColumn+1][n].text + "\n" + r.cells[colorColumn][n].text
+				wires[n].color = r.cells[colorColumn][n].color
+			}
+		}
+		rows[i].cells = slices.Delete(slices.Clone(r.cells), wireColumn+1, colorColumn+1)
+		rows[i].cells[wireColumn] = wires
+	}
+	t.rows = rows
+	return t
 }
 
 // without drops a column in which no row says anything, so that the others get its room.

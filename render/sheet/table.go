@@ -8,16 +8,18 @@ import (
 	"ferrule/render/canvas"
 	"ferrule/render/font"
 	"ferrule/render/geom"
+	"ferrule/render/symbol"
 )
 
 // A piece is one paragraph of a cell: a text that wraps, with a drawn sample of a wire or a mark before it.
 type piece struct {
 	text  string
 	bold  bool
-	color unit.Color // a sample of this core stands before the text
-	mark  mark       // a shape stands before the text
-	link  Shown      // the text leads to the page that shows this thing
-	page  string     // the text leads to the page of this name
+	color unit.Color     // a sample of this core stands before the text
+	mark  mark           // a shape stands before the text
+	drawn *symbol.Symbol // a symbol of the circuit diagrams stands before the text
+	link  Shown          // the text leads to the page that shows this thing
+	page  string         // the text leads to the page of this name
 }
 
 // A cell is a list of pieces below one another. In a row where several cells have more than one piece, the first pieces
@@ -50,8 +52,8 @@ type table struct {
 // Measures of tables, in the lettering height h where they grow with it.
 const (
 	cellPadding  = 1300 * geom.Micrometre // left and right of a text
-	sampleLength = 11 * geom.MM           // of the drawn core before a colour: two beats of the tracer and the gap between
-	sampleWidth  = 1 * geom.MM
+	sampleLength = 12 * geom.MM           // of the drawn core before a colour: two beats of the tracer and the gap between
+	sampleWidth  = 1200 * geom.Micrometre
 	markSize     = 3 * geom.MM
 	titleGap     = 2 * geom.MM // below the title of a table
 )
@@ -60,7 +62,7 @@ const (
 func (t *table) linePitch() geom.Length { return font.LinePitch(t.height) }
 
 // rowPadding keeps the letters off the rules: room for accents above and for descenders below.
-func (t *table) rowPadding() geom.Length { return t.height * 6 / 10 }
+func (t *table) rowPadding() geom.Length { return t.height / 2 }
 
 // A laidTable is a table laid out to a width.
 type laidTable struct {
@@ -113,6 +115,8 @@ func (p piece) indent() geom.Length {
 		return sampleLength + cellPadding
 	case p.mark != noMark:
 		return markSize + cellPadding
+	case p.drawn != nil:
+		return 2*symbol.Half + cellPadding
 	}
 	return 0
 }
@@ -161,7 +165,9 @@ func (l *laidTable) columnNeeds() (least, natural []geom.Length) {
 	least, natural = make([]geom.Length, len(l.heads)), make([]geom.Length, len(l.heads))
 	need := func(column int, p piece) {
 		extra := p.indent() + 2*cellPadding
-		natural[column] = max(natural[column], extra+font.Width(p.face(), l.height, p.text))
+		for line := range strings.SplitSeq(p.text, "\n") {
+			natural[column] = max(natural[column], extra+font.Width(p.face(), l.height, line))
+		}
 		for word := range strings.FieldsSeq(p.text) {
 			least[column] = max(least[column], extra+min(widestWord, font.Width(p.face(), l.height, word)))
 		}
@@ -250,9 +256,14 @@ func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
 		line.text = text
 		lines = append(lines, line)
 	}
-	if len(lines) == 0 {
-		lines = append(lines, laidLine{piece: p, first: true})
-		lines[0].text = ""
+	least := 1
+	if p.drawn != nil {
+		least = 3 // a symbol is as high as three lines
+	}
+	for len(lines) < least {
+		line := laidLine{piece: p, first: len(lines) == 0}
+		line.text = ""
+		lines = append(lines, line)
 	}
 	return lines
 }

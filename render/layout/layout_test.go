@@ -1,0 +1,212 @@
+package layout_test
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"ferrule/netlist"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/render/font"
+	"ferrule/render/geom"
+	"ferrule/render/layout"
+)
+
+// examples are the root files of the harnesses that come with the project.
+var examples = []string{"first/first.toml", "pickup/pickup.toml", "broken/broken.toml"}
+
+func load(t *testing.T, name string) *graph.Graph {
+	t.Helper()
+	path := filepath.Join("..", "..", "examples", name)
+	n, diags, err := netlist.Load(os.DirFS(filepath.Dir(path)), filepath.Base(path))
+	require.NoError(t, err)
+	require.False(t, diags.HasErrors(), "%v", diags)
+	return graph.New(n)
+}
+
+func diagrams(t *testing.T, g *graph.Graph) []*layout.Drawing {
+	t.Helper()
+	all, err := layout.Diagrams(g)
+	require.NoError(t, err)
+	require.NotEmpty(t, all)
+	return all
+}
+
+func TestExamplesAreDrawnSoundly(t *testing.T) {
+	for _, name := range examples {
+		t.Run(name, func(t *testing.T) {
+			g := load(t, name)
+			checkAll(t, g, diagrams(t, g))
+		})
+	}
+}
+
+func checkAll(t *testing.T, g *graph.Graph, all []*layout.Drawing) {
+	t.Helper()
+	everyWireOnce(t, g.Netlist, all)
+	everyPartSomewhere(t, g.Netlist, all)
+	for _, d := range all {
+		onPitch(t, d)
+		nothingOverlaps(t, d)
+		edgesKeepApart(t, d)
+		edgesMissNodes(t, d)
+		endsMeetPorts(t, d)
+	}
+	marksMatch(t, all)
+}
+
+func everyWireOnce(t *testing.T, n *model.Netlist, all []*layout.Drawing) {
+	t.Helper()
+	drawn := map[string]int{}
+	for _, d := range all {
+		for _, e := range d.Edges {
+			if e.Wire != nil {
+				drawn[e.Wire.Name.Text]++
+			}
+		}
+	}
+	for _, w := range n.Wires {
+		if w.From.ID != model.NoPin && w.To.ID != model.NoPin {
+			assert.Equal(t, 1, drawn[w.Name.Text], "wire %s is drawn", w.Name.Text)
+		}
+	}
+}
+
+func everyPartSomewhere(t *testing.T, n *model.Netlist, all []*layout.Drawing) {
+	t.Helper()
+	shown := map[string]bool{}
+	for _, d := range all {
+		for _, node := range d.Nodes {
+			if node.Part != nil {
+				shown[node.Part.Name.Text] = true
+			}
+		}
+	}
+	for _, p := range n.Parts {
+		wired := slices.ContainsFunc(p.Terminals(), func(id model.PinID) bool { return slices.ContainsFunc(n.Wires, func(w *model.Wire) bool { return w.From.ID == id || w.To.ID == id }) })
+		if wired {
+			assert.True(t, shown[p.Name.Text], "part %s is shown", p.Name.Text)
+		}
+	}
+}
+
+// onPitch holds every vertical piece of a wire against the columns, half a column for the cut runs.
+func onPitch(t *testing.T, d *layout.Drawing) {
+	t.Helper()
+	for _, e := range d.Edges {
+		assert.True(t, e.Line.Orthogonal(), "%s is drawn with level and plumb lines", edgeName(e))
+		for _, s := range e.Line.Segments() {
+			if s.Vertical() {
+				assert.Zero(t, (s.A.X-e.Lower.At.X)%(layout.Pitch/2), "%s stands on a column", edgeName(e))
+			}
+		}
+	}
+}
+
+func edgeName(e *layout.Edge) string {
+	switch {
+	case e.Wire != nil:
+		return "wire " + e.Wire.Name.Text
+	case e.Stub != nil:
+		return "end of " + e.Stub.Name.Text
+	}
+	return "link " + e.Link.Name.Text
+}
+
+func nothingOverlaps(t *testing.T, d *layout.Drawing) {
+	t.Helper()
+	for i, n := range d.Nodes {
+		for _, m := range d.Nodes[i+1:] {
+			assert.False(t, n.Cell.Overlaps(m.Cell), "%s and %s share a place", n.Ref, m.Ref)
+		}
+		assert.True(t, n.Cell.Min.X >= 0 && n.Cell.Max.X <= d.Width && n.Cell.Max.Y <= d.Strip.Min.Y, "%s lies on the diagram", n.Ref)
+	}
+}
+
+// edgesKeepApart: two edges may cross, but no piece of one lies on a piece of another, except where they meet a rail.
+func edgesKeepApart(t *testing.T, d *layout.Drawing) {
+	t.Helper()
+	for i, e := range d.Edges {
+		for _, f := range d.Edges[i+1:] {
+			for _, s := range e.Line.Segments() {
+				for _, u := range f.Line.Segments() {
+					assert.False(t, s.Overlaps(u), "%s and %s run in one line", edgeName(e), edgeName(f))
+				}
+			}
+		}
+	}
+}
+
+// edgesMissNodes: an edge touches the cells of the two nodes that it joins and no other, and no lettering of a wire.
+func edgesMissNodes(t *testing.T, d *layout.Drawing) {
+	t.Helper()
+	for _, e := range d.Edges {
+		for _, n := range d.Nodes {
+			if n == e.Lower.Node() || e.Upper != nil && n == e.Upper.Node() {
+				continue
+			}
+			assert.False(t, e.Line.Enters(n.Cell), "%s runs through %s", edgeName(e), n.Ref)
+		}
+		for _, f := range d.Edges {
+			if f.Wire != nil {
+				box := font.Box(font.Regular, layout.TextHeight, f.Label.Text)
+				label := geom.Rect{Min: geom.Pt(box.Min.Y, -box.Max.X), Max: geom.Pt(box.Max.Y, -box.Min.X)}.Move(f.Label.At)
+				assert.False(t, e.Line.Enters(label), "%s runs through the lettering of %s", edgeName(e), edgeName(f))
+			}
+		}
+	}
+}
+
+func endsMeetPorts(t *testing.T, d *layout.Drawing) {
+	t.Helper()
+	for _, e := range d.Edges {
+		last := e.Line[len(e.Line)-1]
+		assert.Equal(t, e.Lower.At, last, "%s ends at its port", edgeName(e))
+		if e.Upper != nil {
+			assert.Equal(t, e.Upper.At, e.Line[0], "%s begins at its port", edgeName(e))
+		} else {
+			assert.Equal(t, e.Rail.Y, e.Line[0].Y, "%s hangs from its rail", edgeName(e))
+		}
+	}
+}
+
+// marksMatch: a wire that leaves one diagram by a mark comes in by a mark on another.
+func marksMatch(t *testing.T, all []*layout.Drawing) {
+	t.Helper()
+	out, in := map[string]int{}, map[string]int{}
+	for _, d := range all {
+		for _, e := range d.Edges {
+			for _, p := range []*layout.Port{e.Upper, e.Lower} {
+				if p == nil || p.Node().Form != layout.Mark {
+					continue
+				}
+				if e.Wire != nil {
+					out[e.Wire.Name.Text]++
+				}
+				if e.Stub != nil {
+					in[e.Stub.Name.Text]++
+				}
+			}
+		}
+	}
+	assert.Equal(t, out, in, "marks at which wires leave and come in")
+}
+
+func TestDiagramsAreTheSameEveryTime(t *testing.T) {
+	text := func() string {
+		out := ""
+		for _, d := range diagrams(t, load(t, "pickup/pickup.toml")) {
+			for _, e := range d.Edges {
+				out += fmt.Sprintln(edgeName(e), e.Line)
+			}
+		}
+		return out
+	}
+	assert.Equal(t, text(), text())
+}
