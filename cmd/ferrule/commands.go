@@ -13,7 +13,7 @@ type command struct {
 	most    int    // how many it takes; -1 for any number
 	title   string // one line, for the list of commands
 	doc     string // the rest of its help
-	flags   []*flag
+	flags   []*option
 	example []string
 	run     func(*invocation) (int, error)
 }
@@ -40,7 +40,7 @@ in the order of the file. A file named - is standard input. Findings go to stand
 to standard error.
 
 Exit code: 0 nothing at or above the threshold, 1 findings, 2 a file that cannot be read or a wrong command line.`,
-	flags:   []*flag{flagFindingsFormat, flagAtLeast, flagColor},
+	flags:   []*option{flagFindingsFormat, flagAtLeast, flagColor},
 	example: []string{"ferrule check truck.toml", "ferrule check --at-least note --format json truck.toml"},
 }
 
@@ -52,7 +52,7 @@ wrong, none. Other files in the folder stay as they are. A harness that has find
 cover. What was written goes to standard output, the summary of the findings to standard error.
 
 Exit code: 0 written, 1 written but part of the text could not be read and is not on the sheets, 2 nothing written.`,
-	flags:   []*flag{flagFolder},
+	flags:   []*option{flagFolder},
 	example: []string{"ferrule build truck.toml", "ferrule build truck.toml -o print"},
 }
 
@@ -62,7 +62,7 @@ var drawCommand = &command{
 	doc: `Draws one sheet and writes it to standard output or to a file.
 
 Exit code: 0 drawn, 1 drawn but part of the text could not be read and is not on the sheet, 2 nothing drawn.`,
-	flags:   []*flag{flagSheet, flagDrawingFormat, flagDrawing},
+	flags:   []*option{flagSheet, flagDrawingFormat, flagDrawing},
 	example: []string{"ferrule draw truck.toml --sheet '?'", "ferrule draw truck.toml --sheet cover -o cover.svg"},
 }
 
@@ -110,7 +110,7 @@ func commandNames() []string {
 }
 
 // findFlag returns the flag of a spelling with its dashes, or nil.
-func (c *command) findFlag(spelling string) *flag {
+func (c *command) findFlag(spelling string) *option {
 	for _, f := range c.flags {
 		if spelling == "--"+f.name || f.letter != "" && spelling == "-"+f.letter {
 			return f

@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// A flag is one flag of a command. The parser and the help are made from it. Two commands may have flags of one name
+// An option is one flag of a command. The parser and the help are made from it. Two commands may have flags of one name
 // that take different values, as --format of check and of draw.
-type flag struct {
+type option struct {
 	name    string   // without its dashes
 	letter  string   // the short form, or ""
 	takes   string   // what stands for the value in the help
@@ -18,24 +18,24 @@ type flag struct {
 
 // The flags of all commands.
 var (
-	flagFindingsFormat = &flag{name: "format", takes: "FORMAT", choices: []string{"text", "lines", "json", "sarif"}, initial: "text",
+	flagFindingsFormat = &option{name: "format", takes: "FORMAT", choices: []string{"text", "lines", "json", "sarif"}, initial: "text",
 		doc: "how findings are written: text is for people, lines for grep and editors, json and sarif for other programs"}
-	flagAtLeast = &flag{name: "at-least", takes: "SEVERITY", choices: []string{"error", "warning", "note"}, initial: "warning",
+	flagAtLeast = &option{name: "at-least", takes: "SEVERITY", choices: []string{"error", "warning", "note"}, initial: "warning",
 		doc: "what is shown, and what makes the exit code 1"}
-	flagColor = &flag{name: "color", takes: "WHEN", choices: []string{"auto", "always", "never"}, initial: "auto",
+	flagColor = &option{name: "color", takes: "WHEN", choices: []string{"auto", "always", "never"}, initial: "auto",
 		doc: "whether text gets colour; auto heeds NO_COLOR, FORCE_COLOR and TERM=dumb, then asks whether it is a terminal"}
-	flagFolder = &flag{name: "out", letter: "o", takes: "DIR", initial: "out",
+	flagFolder = &option{name: "out", letter: "o", takes: "DIR", initial: "out",
 		doc: "the folder to write into; it is made when it is not there"}
-	flagSheet = &flag{name: "sheet", takes: "NAME",
+	flagSheet = &option{name: "sheet", takes: "NAME",
 		doc: "the sheet to draw; ? lists the sheets of the harness with their titles"}
-	flagDrawingFormat = &flag{name: "format", takes: "FORMAT", choices: []string{"svg", "pdf"},
+	flagDrawingFormat = &option{name: "format", takes: "FORMAT", choices: []string{"svg", "pdf"},
 		doc: "what to draw; when left out, what the ending of FILE says, or svg"}
-	flagDrawing = &flag{name: "out", letter: "o", takes: "FILE",
+	flagDrawing = &option{name: "out", letter: "o", takes: "FILE",
 		doc: "the file to write; standard output when left out"}
 )
 
 // spelling is how the flag stands in the help: "-o, --out DIR".
-func (f *flag) spelling() string {
+func (f *option) spelling() string {
 	text := "--" + f.name + " " + f.takes
 	if f.letter != "" {
 		return "-" + f.letter + ", " + text
@@ -44,7 +44,7 @@ func (f *flag) spelling() string {
 }
 
 // explanation is the doc with the choices and the default.
-func (f *flag) explanation() string {
+func (f *option) explanation() string {
 	text := f.doc
 	if len(f.choices) > 0 {
 		text += "; one of " + strings.Join(f.choices, ", ")
@@ -56,7 +56,7 @@ func (f *flag) explanation() string {
 }
 
 // check returns an error when the flag cannot have the value.
-func (f *flag) check(value string) error {
+func (f *option) check(value string) error {
 	if len(f.choices) == 0 {
 		if value == "" {
 			return &usageError{fmt.Sprintf("--%s has an empty value", f.name), fmt.Sprintf("write --%s %s", f.name, f.takes)}
@@ -74,7 +74,7 @@ func (f *flag) check(value string) error {
 // parse sorts the arguments of a command into flags and files. Flags may stand anywhere; after "--" everything is a
 // file; "-" alone is standard input. It reports whether help was asked for.
 func (inv *invocation) parse(args []string) (help bool, err error) {
-	inv.values = map[*flag]string{}
+	inv.values = map[*option]string{}
 	for len(args) > 0 {
 		arg := args[0]
 		args = args[1:]

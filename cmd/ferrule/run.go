@@ -22,8 +22,8 @@ const (
 // An invocation is one run of one command: its arguments and the world around it.
 type invocation struct {
 	command *command
-	values  map[*flag]string // flags as given
-	files   []string         // the other arguments
+	values  map[*option]string // flags as given
+	files   []string           // the other arguments
 	in      io.Reader
 	out     *bufio.Writer // data
 	err     io.Writer     // talk
@@ -32,7 +32,7 @@ type invocation struct {
 }
 
 // value returns what a flag was set to, or its default.
-func (inv *invocation) value(f *flag) string {
+func (inv *invocation) value(f *option) string {
 	if v, ok := inv.values[f]; ok {
 		return v
 	}

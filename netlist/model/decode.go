@@ -48,6 +48,16 @@ func (s *section[T]) keys() []string {
 type decoder struct {
 	net   *Netlist
 	diags diag.List
+
+	suggestions int // how many nearest names were looked for
+}
+
+// maxSuggestions keeps a large file full of mistakes from being compared name by name; a person reads the first few.
+const maxSuggestions = 100
+
+func (d *decoder) maySuggest() bool {
+	d.suggestions++
+	return d.suggestions <= maxSuggestions
 }
 
 // into decodes the entries of a table into t; unknown keys are reported with the one that was probably meant.

@@ -103,9 +103,10 @@ func (d *decoder) owner(name Name, want string) *Owner {
 		d.diags.Errorf("unknown-name", name.Span, "%s is a %s; here stands a %s", name.Text, o.Sort, want)
 		return nil
 	}
+	d.maySuggest()
 	var names []string
 	for _, candidate := range d.net.Owners {
-		if candidate.Sort.String() == want {
+		if d.suggestions < maxSuggestions && candidate.Sort.String() == want {
 			names = append(names, candidate.Name.Text)
 		}
 	}
@@ -116,7 +117,7 @@ func (d *decoder) owner(name Name, want string) *Owner {
 func (d *decoder) unknownName(name Name, what string, known []string) {
 	diagnostic := d.diags.Errorf("unknown-name", name.Span, "there is no %s %q", what, name.Text)
 	if diagnostic.Help = meant(name.Text, known); diagnostic.Help == "" {
-		diagnostic.Help = fmt.Sprintf("define it, or correct the name; there are %d of that sort", len(known))
+		diagnostic.Help = "define it, or correct the name"
 		if len(known) > 0 && len(known) <= 12 {
 			slices.Sort(known)
 			diagnostic.Help = "known are: " + strings.Join(known, ", ")

@@ -148,9 +148,11 @@ func find[T any](d *decoder, name Name, what string, index map[string]*T, all []
 	if t := index[name.Text]; t != nil {
 		return t
 	}
-	names := make([]string, len(all))
-	for i, t := range all {
-		names[i] = nameOf(t)
+	var names []string
+	if d.maySuggest() {
+		for _, t := range all {
+			names = append(names, nameOf(t))
+		}
 	}
 	d.unknownName(name, what, names)
 	return nil
@@ -204,8 +206,12 @@ func (d *decoder) firstPin(o *Owner) string {
 }
 
 func (d *decoder) unknownDesignator(name Name, owner string) {
+	d.maySuggest()
 	var known []string
 	for _, o := range d.net.Owners {
+		if d.suggestions >= maxSuggestions {
+			break
+		}
 		if o.Sort != BodyOwner {
 			known = append(known, o.Name.Text)
 		}

@@ -12,6 +12,9 @@ const (
 	tracerOff     = 3
 )
 
+// leastEdge keeps the edges of thin cores visible on a coarse printer: a white wire is nothing but its edges.
+const leastEdge = 160 * geom.Micrometre
+
 // closeLuma is the difference in lightness below which a tracer would vanish in its base on a grey print. A quarter of
 // the scale: our choice, judged on a grey rendering on a screen, not yet on a printed sheet.
 const closeLuma = 64
@@ -29,7 +32,7 @@ func WireLine(c Canvas, line geom.Polyline, base, tracer string, width geom.Leng
 		c.Line(line, Stroke{Width: min(width, Width0p25), Color: Ink})
 		return
 	}
-	c.Line(line, Stroke{Width: width + 2*percent(width, edgePercent), Color: Ink})
+	c.Line(line, Stroke{Width: width + 2*max(percent(width, edgePercent), leastEdge), Color: Ink})
 	c.Line(line, Stroke{Width: width, Color: core})
 	if second, ok := CoreColor(tracer); ok {
 		drawTracer(c, line, core, second, width)

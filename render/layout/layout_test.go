@@ -89,7 +89,9 @@ func everyPartSomewhere(t *testing.T, n *model.Netlist, all []*layout.Drawing) {
 		}
 	}
 	for _, p := range n.Parts {
-		wired := slices.ContainsFunc(p.Terminals(), func(id model.PinID) bool { return slices.ContainsFunc(n.Wires, func(w *model.Wire) bool { return w.From.ID == id || w.To.ID == id }) })
+		wired := slices.ContainsFunc(p.Terminals(), func(id model.PinID) bool {
+			return slices.ContainsFunc(n.Wires, func(w *model.Wire) bool { return w.From.ID == id || w.To.ID == id })
+		})
 		if wired {
 			assert.True(t, shown[p.Name.Text], "part %s is shown", p.Name.Text)
 		}

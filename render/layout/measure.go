@@ -9,11 +9,11 @@ import (
 // Measures of a diagram. Lettering after ISO 3098: 3.5 mm for designators, 2.5 mm for the rest.
 const (
 	Pitch        = 7500 * geom.Micrometre // from column to column
-	TrackPitch   = 3 * geom.MM            // from run to run in a channel
+	TrackPitch   = 2500 * geom.Micrometre // from run to run in a channel
 	RefHeight    = 3500 * geom.Micrometre
 	TextHeight   = 2500 * geom.Micrometre
 	LinePitch    = 4 * geom.MM
-	SymbolHeight = 12 * geom.MM
+	SymbolHeight = 11 * geom.MM
 	SymbolHalf   = 5 * geom.MM // half the width of a symbol in line
 	SideGap      = 1500 * geom.Micrometre
 
@@ -25,8 +25,8 @@ const (
 	forkHeight  = 3 * geom.MM  // of the bar where several wires leave one terminal of a symbol
 	MarkLength  = 29 * geom.MM // lettering of a mark
 	MarkArrow   = 4 * geom.MM
-	labelGap    = 2 * geom.MM
-	RailPitch   = 6 * geom.MM
+	labelGap    = 1200 * geom.Micrometre
+	RailPitch   = 5 * geom.MM
 	railMargin  = 16 * geom.MM // left of the first column: the names of the rails
 	indexHeight = 30 * geom.MM
 	trackRow    = 5 * geom.MM

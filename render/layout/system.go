@@ -139,11 +139,19 @@ func (a *assignment) beyond(pin model.PinID) []*model.Wire {
 	return wires
 }
 
-// leftOvers gives parts without a system that of most of their wires.
+// leftOvers gives parts without a system that of most of their wires; one without wires, such as a spare fuse, goes
+// with the first part of its panel that has one.
 func (a *assignment) leftOvers() {
 	for _, p := range a.g.Netlist.Parts {
 		if a.part[p] == nil {
 			a.part[p] = a.most(p.Terminals())
+		}
+	}
+	for _, p := range a.g.Netlist.Parts {
+		for _, neighbour := range a.g.Netlist.Parts {
+			if a.part[p] == nil && p.Panel != nil && neighbour.Panel == p.Panel {
+				a.part[p] = a.part[neighbour]
+			}
 		}
 	}
 }

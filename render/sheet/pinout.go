@@ -296,13 +296,13 @@ func (s *Set) terminalRow(id model.PinID, name string) row {
 	r := row{group: canvas.Group{Kind: "pin", Ref: pin.String()}}
 	var wires, sizes, colors, goes cell
 	for _, w := range s.WiresAt(id) {
-		text := w.Name.Text
+		color := cmp.Or(ColorText(w), "not stated")
 		if w.Supplied.On {
-			text += " (supplied)"
+			color += "\nsupplied"
 		}
-		wires = append(wires, piece{text: text, bold: true})
+		wires = append(wires, piece{text: w.Name.Text, bold: true})
 		sizes = append(sizes, piece{text: sizeText(w)})
-		colors = append(colors, piece{text: cmp.Or(ColorText(w), "not stated"), color: w.Color})
+		colors = append(colors, piece{text: color, color: w.Color})
 		goes = append(goes, s.farPiece(w, id))
 	}
 	for _, bar := range s.barsAt(id) {
