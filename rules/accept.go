@@ -8,8 +8,8 @@ import (
 )
 
 // accept parts the findings that an `[[accept]]` covers from those that stand, and adds findings about acceptances that
-// cover nothing, give no reason, or have run out.
-func accept(n *model.Netlist, found diag.List) Result {
+// cover nothing, give no reason, or have run out. What a rule that is switched off would find, nobody knows.
+func accept(n *model.Netlist, found diag.List, severities map[string]diag.Severity) Result {
 	var r Result
 	var notes diag.List
 	used := make([]bool, len(n.Accepts))
@@ -33,7 +33,8 @@ func accept(n *model.Netlist, found diag.List) Result {
 		}
 	}
 	for i, a := range n.Accepts {
-		if usable[i] && !used[i] {
+		severity, set := severities[a.Rule.Text]
+		if off := set && severity == diag.Invalid; usable[i] && !used[i] && !off {
 			notes = append(notes, diag.Diagnostic{
 				Rule: "stale-accept", Severity: diag.Warning, Span: a.Span, Refs: refsOf(a),
 				Message: "nothing at " + a.At.Text + " is found by rule " + a.Rule.Text + " any more",
@@ -76,8 +77,17 @@ func judge(n *model.Netlist, a *model.Accept, notes *diag.List) bool {
 		return false
 	case !a.Because.IsSet():
 		return problem("this acceptance gives no reason", `add because = "...": the next reader must be able to judge it`)
-	case a.Until.IsSet() && n.Harness.Revision.IsSet() && n.Harness.Revision.Text >= a.Until.Text:
+	case a.Until.IsSet() && n.Harness.Revision.IsSet() && !earlier(n.Harness.Revision.Text, a.Until.Text):
 		return problem("this acceptance ran until revision "+a.Until.Text+"; the harness is at "+n.Harness.Revision.Text, "repair what it covers, or look at it again and move the revision on")
 	}
 	return true
+}
+
+// earlier reports whether revision a comes before b. Letters and numbers both count up by getting longer: Z before AA, 9
+// before 10.
+func earlier(a, b string) bool {
+	if len(a) != len(b) {
+		return len(a) < len(b)
+	}
+	return a < b
 }

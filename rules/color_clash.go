@@ -126,9 +126,9 @@ func (c *colors) reserved() {
 		}
 		switch base := w.Color.Base; {
 		case hasGround && reserves(plan.Ground, base) && !c.Grounded(w.From.ID):
-			c.misuse(w, told, "ground", "it does not reach ground by wire")
+			c.misuse(w, told, "ground", "does not reach ground by wire alone")
 		case hasLive && reserves(plan.Permanent, base) && !reserves(plan.Ground, base) && !c.Permanent(w.From.ID):
-			c.misuse(w, told, "permanent supply", "it is not always joined to a source")
+			c.misuse(w, told, "permanent supply", "is not always joined to a source")
 		}
 	}
 }
@@ -140,7 +140,7 @@ func (c *colors) misuse(w *model.Wire, told map[graph.NetID]bool, kept, but stri
 		return
 	}
 	told[net.ID] = true
-	d := c.Report(w.ColorText.Span, []string{w.Name.Text}, "%s (%s) is kept for %s, but wire %s is %s: %s",
+	d := c.Report(w.ColorText.Span, []string{w.Name.Text}, "%s (%s) is kept for %s, but wire %s is on net %s, which %s",
 		w.Color.Base, colorName(w.Color.Base), kept, w.Name.Text, net.Name, but)
 	d.Help = "take another base colour, or change the plan under [colors]"
 }
@@ -164,22 +164,44 @@ func (c *colors) changes() {
 			}
 		}
 	}
-	members := make([]*model.Wire, 0, len(c.Netlist.Wires))
+	for _, run := range c.mixedRuns(runs) {
+		c.run(run)
+	}
+}
+
+// mixedRuns returns the runs that hold more than one colour, in the order of the file. Most wires are alone or among their
+// like, so every wire is compared with the first of its run, and only the runs in which one differs are collected.
+func (c *colors) mixedRuns(runs *graph.Sets) [][]*model.Wire {
+	first := make([]*model.Wire, len(c.Netlist.Wires))
+	var order []int32
+	mixed := map[int32][]*model.Wire{}
+	judged := func(w *model.Wire) bool { return free(w) && ends(w) && !c.misused[w.Index] }
 	for _, w := range c.Netlist.Wires {
-		if free(w) && ends(w) && !c.misused[w.Index] {
-			members = append(members, w)
+		if !judged(w) {
+			continue
+		}
+		root := runs.Find(int32(w.Index))
+		if first[root] == nil {
+			first[root] = w
+		} else if _, known := mixed[root]; !known && first[root].Color != w.Color {
+			mixed[root] = nil
+			order = append(order, root)
 		}
 	}
-	rootOf := func(w *model.Wire) int32 { return runs.Find(int32(w.Index)) }
-	slices.SortStableFunc(members, func(a, b *model.Wire) int { return cmp.Compare(rootOf(a), rootOf(b)) })
-	for i := 0; i < len(members); {
-		j := i + 1
-		for j < len(members) && rootOf(members[j]) == rootOf(members[i]) {
-			j++
-		}
-		c.run(members[i:j])
-		i = j
+	if len(order) == 0 {
+		return nil
 	}
+	for _, w := range c.Netlist.Wires {
+		root := runs.Find(int32(w.Index))
+		if _, is := mixed[root]; is && judged(w) {
+			mixed[root] = append(mixed[root], w)
+		}
+	}
+	out := make([][]*model.Wire, len(order))
+	for i, root := range order {
+		out[i] = mixed[root]
+	}
+	return out
 }
 
 // joinRun unites the wires at some terminals.
@@ -211,8 +233,16 @@ func (c *colors) mateOf(pin model.PinID) model.PinID {
 	return model.NoPin
 }
 
-// run reports the wires of one run that differ from what most are; of as many on either side, those further down.
+// run reports the wires of one run that differ from what most are; of as many on either side, those further down. Where
+// the file states two nets in the run, the colours are right and a wire is in the wrong place: another rule's matter.
 func (c *colors) run(wires []*model.Wire) {
+	stated := ""
+	for _, w := range wires {
+		if w.Net.IsSet() && stated != "" && w.Net.Text != stated {
+			return
+		}
+		stated = cmp.Or(w.Net.Text, stated)
+	}
 	same := func(a, b *model.Wire) bool {
 		return a.Color == b.Color || c.Grounded(a.From.ID) && reserves(c.Netlist.Colors.Ground, a.Color.Base) && reserves(c.Netlist.Colors.Ground, b.Color.Base)
 	}
@@ -252,7 +282,7 @@ func (c *colors) changed(wires []*model.Wire, usual *model.Wire, same func(a, b 
 		}
 	}
 	w := odd[0]
-	d := c.Report(w.ColorText.Span, []string{w.Name.Text, usual.Name.Text}, "wire %s is %s, but the rest of %s is %s", w.Name.Text, w.Color, c.Graph.NetOf(w.From.ID).Name, usual.Color)
+	d := c.Report(w.ColorText.Span, []string{w.Name.Text, usual.Name.Text}, "wire %s is %s, but the rest of net %s is %s", w.Name.Text, w.Color, c.Graph.NetOf(w.From.ID).Name, usual.Color)
 	d.Help = fmt.Sprintf("take %s, so that the wire can be followed through its joints; mark a wire that came in its colour supplied = true", usual.Color)
 	d.Related = append(d.Related, diag.Related{Span: usual.ColorText.Span, Message: fmt.Sprintf("wire %s is %s", usual.Name.Text, usual.Color)})
 	for _, other := range odd[1:] {

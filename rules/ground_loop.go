@@ -160,10 +160,15 @@ func (l *loops) loop(part *model.Part, points []*model.Owner, all []landing) {
 		names[i] = o.Name.Text
 	}
 	refs := append([]string{part.Name.Text}, names...)
+	for i, o := range points {
+		if o.Part != nil && o.Part.Kind.Name != groundPoint && o.Part.Body != nil {
+			names[i] = "the case of " + o.Name.Text
+		}
+	}
 	if extra.edge.Wire != nil {
 		refs = append(refs, extra.edge.Wire.Name.Text)
 	}
-	d := l.Report(l.spanAt(extra), refs, "the return of %s reaches ground at %s", part.Name.Text, strings.Join(names[:len(names)-1], ", at ")+" and at "+last.Name.Text)
+	d := l.Report(l.spanAt(extra), refs, "the return of %s reaches ground at %s", part.Name.Text, strings.Join(names[:len(names)-1], ", at ")+" and at "+names[len(names)-1])
 	d.Help = "keep one of the ways and take the other out"
 	d.Related = l.Hops(l.between(first, extra))
 }

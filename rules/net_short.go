@@ -48,9 +48,13 @@ W2 = { from = "F2:2", to = "E2:1", net = "LAMP-RIGHT" }
 		s := &shorts{Pass: p, blocked: map[*graph.Edge]bool{}, tried: map[graph.Toggle]bool{}}
 		s.gather()
 		s.statedNets()
-		s.outputs()
 		for _, c := range p.Conditions {
-			s.standing(c)
+			s.standing(c, s.plus, s.minus)
+		}
+		s.outputs()
+		for _, c := range p.Conditions { // what only driven outputs make a short
+			plus, minus := s.ends(c)
+			s.standing(c, plus, minus)
 		}
 		for _, c := range p.Conditions {
 			s.toggled(c)
@@ -104,9 +108,8 @@ func (s *shorts) gather() {
 	}
 }
 
-// standing reports what joins supply to ground in a state as it stands.
-func (s *shorts) standing(c *graph.Condition) {
-	plus, minus := s.ends(c)
+// standing reports what joins plus to minus in a state as it stands.
+func (s *shorts) standing(c *graph.Condition, plus, minus []model.PinID) {
 	if !s.shorted(c, plus) && !s.shorted(c, minus) && !s.shorted(c, s.diodes) {
 		return
 	}
@@ -194,10 +197,16 @@ func (s *shorts) place(id model.PinID) string {
 
 // what names the hop that is to blame.
 func (s *shorts) what(h graph.Hop) string {
-	if h.Edge.Kind == graph.Wire {
-		return "wire " + h.Edge.Wire.Name.Text
+	from, to := s.Netlist.Pin(h.From), s.Netlist.Pin(h.To)
+	switch e := h.Edge; {
+	case e.Wire != nil:
+		return "wire " + e.Wire.Name.Text
+	case e.Link != nil:
+		return "link " + e.Link.Name.Text
+	case e.Kind == graph.Mate:
+		return fmt.Sprintf("the pair %s and %s", from, to)
 	}
-	return s.Graph.Describe(h)
+	return fmt.Sprintf("%s (%s to %s)", h.Edge.Part.Name.Text, from, to)
 }
 
 func (s *shorts) refsOf(h graph.Hop, others ...model.PinID) []string {
@@ -266,7 +275,7 @@ func toggledWhen(c *graph.Condition, t graph.Toggle) string {
 		when = "when " + name + " is off"
 	}
 	if c.State != nil {
-		when += fmt.Sprintf(" (state %q otherwise)", c.Name())
+		when += fmt.Sprintf(" (else as in state %q)", c.Name())
 	}
 	return when
 }
@@ -535,7 +544,7 @@ func (s *shorts) jointOf(all []statement, counts map[string]int, often, seldom s
 	path := s.Graph.PathFrom(starts, func(id model.PinID) bool { return isSeldom[id] }, func(e *graph.Edge) bool { return e.Kind.Outside() })
 	for _, h := range path {
 		if h.Edge.Kind == graph.Wire {
-			return s.strayWire(path, h, often, seldom)
+			return s.stray(path, h, often, seldom)
 		}
 	}
 	return s.metalJoint(all, path, isOften, isSeldom, counts, often, seldom)
@@ -548,14 +557,12 @@ func (st statement) ends() []model.PinID {
 	return []model.PinID{st.wire.From.ID, st.wire.To.ID}
 }
 
-// strayWire is the joint over a wire of which the file does not say what it is meant to be.
-func (s *shorts) strayWire(path []graph.Hop, h graph.Hop, often, seldom string) joint {
-	w := h.Edge.Wire
+// stray is the joint over a wire of which the file does not say what it is meant to be, or over a link.
+func (s *shorts) stray(path []graph.Hop, h graph.Hop, often, seldom string) joint {
 	s.blocked[h.Edge] = true
-	return joint{
-		span: w.Name.Span, refs: []string{w.Name.Text, w.From.Text, w.To.Text}, chain: path,
-		text: fmt.Sprintf("wire %s joins %s (%s) to %s (%s)", w.Name.Text, s.Netlist.Pin(path[0].From), often, s.Netlist.Pin(path[len(path)-1].To), seldom),
-	}
+	from, to := path[0].From, path[len(path)-1].To
+	return joint{span: s.Graph.Span(h), refs: s.refsOf(h, from, to), chain: s.chainOver(s.statedAt(from, often), s.statedAt(to, seldom), path),
+		text: fmt.Sprintf("%s joins %s (%s) to %s (%s)", s.what(h), s.Netlist.Pin(from), often, s.Netlist.Pin(to), seldom)}
 }
 
 // metalJoint is the joint at one terminal, splice, bus bar or pair of cavities, where wires of both names end.
@@ -576,6 +583,9 @@ func (s *shorts) metalJoint(all []statement, path []graph.Hop, isOften, isSeldom
 		}
 	}
 	of, sf := s.statedAt(here, often), s.statedAt(there, seldom)
+	if i := slices.IndexFunc(path, func(h graph.Hop) bool { return h.Edge.Kind == graph.Link }); i >= 0 && of.wire == nil && sf.wire == nil {
+		return s.stray(path, path[i], often, seldom)
+	}
 	culprit, at, other := sf, there, of
 	switch {
 	case of.wire != nil && sf.wire == nil: // a terminal's statement is its device's, so the wire is in the wrong place
@@ -602,7 +612,7 @@ func (s *shorts) statedAt(id model.PinID, name string) statement {
 func (s *shorts) endJoint(culprit, other statement, at model.PinID, path []graph.Hop) joint {
 	pin := s.Netlist.Pin(at)
 	chain := slices.Clone(path)
-	if culprit.wire == nil { // two terminals that no wire joins: a link or mated cavities do
+	if culprit.wire == nil { // two terminals that no wire joins: mated cavities do
 		return joint{span: culprit.net.Span, refs: []string{pin.String(), s.Netlist.Pin(other.pin).String()}, chain: chain,
 			text: fmt.Sprintf("%s is %s, and %s is %s", pin, culprit.net.Text, s.Netlist.Pin(other.pin), other.net.Text)}
 	}
@@ -615,6 +625,9 @@ func (s *shorts) endJoint(culprit, other statement, at model.PinID, path []graph
 	refs := []string{culprit.wire.Name.Text, pin.String()}
 	if other.wire == nil {
 		far = fmt.Sprintf("and %s is %s", s.Netlist.Pin(other.pin), other.net.Text)
+		if other.pin == at {
+			far = "which is " + other.net.Text
+		}
 	} else {
 		refs = append(refs, other.wire.Name.Text)
 		s.blockWire(other.wire)

@@ -121,7 +121,7 @@ func Check(g *graph.Graph) Result {
 		}
 	}
 	found.Sort()
-	result := accept(g.Netlist, found)
+	result := accept(g.Netlist, found, severities)
 	result.Findings = append(result.Findings, problems...)
 	result.Findings.Sort()
 	return result

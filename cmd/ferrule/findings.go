@@ -25,4 +25,9 @@ func (inv *invocation) printMistakes(findings diag.List) error {
 }
 
 // summaryOf counts findings in words: "2 errors, 1 warning", or "clean".
-func summaryOf(findings diag.List) string { return report.Summary(findings) }
+func summaryOf(findings diag.List) string {
+	if len(findings) == 0 {
+		return "clean"
+	}
+	return report.Summary(findings)
+}

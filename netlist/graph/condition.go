@@ -367,3 +367,6 @@ func (c *Condition) toggles(index int, s *Sets, found func(Toggle, model.PinID))
 	}
 	try(Toggle{Part: part, Position: -1, Pressed: !c.actuated(part)})
 }
+
+// Engaged reports whether a relay pulls in this condition, by what its coil is joined to.
+func (c *Condition) Engaged(p *model.Part) bool { return c.engaged[p] }

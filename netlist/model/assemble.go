@@ -295,6 +295,9 @@ func (a *assembler) kindOf(p *Part) {
 
 // kindKeys reports keys that do not go with the part's kind, and says which values the kind cannot do without.
 func (a *assembler) kindKeys(p *Part, table *syntax.Table) {
+	if p.Kind.Name != p.KindName.Text { // the kind is missing or unknown, which is reported; what would go with it, nobody knows
+		return
+	}
 	for _, e := range table.Entries {
 		i, known := partKeys.index[e.Key]
 		if known && partKeys.fields[i].byKind && !p.Kind.Takes(e.Key) {

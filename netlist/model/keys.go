@@ -71,11 +71,10 @@ var pathKeys = newSection("path",
 
 func setBetween(d *decoder, p *Path, v *syntax.Value) {
 	names := d.texts(v, `["firewall", "panel"]`)
-	if v.Kind == syntax.Array && len(names) != 2 {
-		d.diags.Errorf("bad-value", v.Span, "a path lies between two places; here are %d", len(names))
-		return
-	}
 	copy(p.Ends[:], names)
+	if v.Kind == syntax.Array && len(v.Items) != 2 {
+		d.diags.Errorf("bad-value", v.Span, "a path lies between two places; here are %d", len(v.Items))
+	}
 }
 
 var netKeys = newSection("net",

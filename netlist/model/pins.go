@@ -16,6 +16,9 @@ const CasePin = "case"
 // terminals gives every owner its terminals and every part its inside.
 func (d *decoder) terminals() {
 	n := d.net
+	// Most terminals are an end of a wire, so this holds them all. Growing step by step would copy the large array many
+	// times, which was a fifth of the time that a large harness took.
+	n.Pins = make([]Pin, 0, 2*len(n.Wires)+len(n.Parts))
 	for _, b := range n.Bodies {
 		o := &Owner{Name: b.Name, Sort: BodyOwner, Body: b, Joined: true, netlist: n}
 		n.Owners = append(n.Owners, o)
@@ -32,6 +35,8 @@ func (d *decoder) terminals() {
 		if len(c.Owner.Pins) == 0 && c.Mate != nil {
 			d.mirror(c)
 		}
+	}
+	for _, c := range n.Connectors { // only now has every half its cavities, for spares count on both
 		d.applyPins(c.Owner, c.pinTable)
 		d.spares(c)
 	}
@@ -242,8 +247,12 @@ func (d *decoder) mirror(c *Connector) {
 		d.newPin(c.Owner, d.net.Pins[id].Name, c.Name.Span)
 	}
 	if c.Rows == nil && m.Rows != nil {
+		longest := 0
+		for _, row := range m.Rows {
+			longest = max(longest, len(row))
+		}
 		for _, row := range m.Rows { // seen from the same side, the other half is the mirror image
-			flipped := slices.Clone(row)
+			flipped := append(slices.Clone(row), make([]string, longest-len(row))...) // short rows end at the same edge
 			slices.Reverse(flipped)
 			c.Rows = append(c.Rows, flipped)
 		}

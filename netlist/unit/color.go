@@ -29,8 +29,8 @@ func ColorName(letters string) (string, bool) {
 // ParseColor reads "RD" or "OG/BK". The error names the letters that are not in IEC 60757.
 func ParseColor(text string) (Color, error) {
 	base, tracer, twoColored := strings.Cut(text, "/")
-	for _, letters := range []string{base, tracer} {
-		if letters == "" && !twoColored {
+	for i, letters := range []string{base, tracer} {
+		if i > 0 && !twoColored {
 			continue
 		}
 		if _, ok := ColorName(letters); !ok {

@@ -60,7 +60,7 @@ func cautions(h *model.Harness) []caution {
 func cautionTable(h *model.Harness) table {
 	t := table{title: "Cautions", heads: []string{"", ""}}
 	for _, c := range cautions(h) {
-		t.rows = append(t.rows, row{cells: []cell{sayBold(c.topic), say(c.text)}, group: groupOf("caution", c.topic)})
+		t.rows = append(t.rows, row{cells: []cell{sayBold(c.topic), say(c.text)}, group: groupOf("hazard", c.topic)})
 	}
 	return t
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
@@ -33,7 +34,7 @@ func init() {
 // planCover plans as many pages as the cover needs. The index lists the cover's own pages too: adding one can make the
 // index longer, so the plan is repeated until the count holds. Counts only grow, so it ends.
 func planCover(s *Set) []*Page {
-	others := s.pagesBehindCover()
+	others := s.Pages // the cover is planned last, when all other pages are known
 	pages := s.coverPages(1)
 	for {
 		count := pagesOf(s.layCover(append(slices.Clone(pages), others...)))
@@ -44,24 +45,14 @@ func planCover(s *Set) []*Page {
 	}
 }
 
-// pagesBehindCover plans all other sheets, for their titles.
-func (s *Set) pagesBehindCover() []*Page {
-	scratch := *s
-	var pages []*Page
-	for _, m := range Makers() {
-		if m.Name != coverMaker {
-			pages = append(pages, m.Plan(&scratch)...)
-		}
-	}
-	return pages
-}
-
 func (s *Set) coverPages(count int) []*Page {
+	// Laid out when the first page is drawn, because only then the set has all its pages.
+	laid := sync.OnceValue(func() []placed { return s.layCover(s.Pages) })
 	var pages []*Page
 	for i := range count {
 		page := &Page{
 			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: wallPaper, Caution: scopeLine(&s.Netlist.Harness),
-			Draw: func(c canvas.Canvas) { s.drawCover(c, i) },
+			Draw: func(c canvas.Canvas) { s.drawCover(c, i, onPage(laid(), i)) },
 		}
 		if i > 0 {
 			page.Title = fmt.Sprintf("Cover (%d of %d)", i+1, count)
@@ -99,7 +90,7 @@ func (s *Set) layCover(pages []*Page) []placed {
 	return f.place(blocks...)
 }
 
-func (s *Set) drawCover(c canvas.Canvas, page int) {
+func (s *Set) drawCover(c canvas.Canvas, page int, parts []placed) {
 	area := wallPaper.Area().Inset(sheetMargin)
 	h := &s.Netlist.Harness
 	if page == 0 {
@@ -107,7 +98,7 @@ func (s *Set) drawCover(c canvas.Canvas, page int) {
 	} else {
 		drawHeading(c, area, "Cover", h.Title.Text, true)
 	}
-	s.drawParts(c, onPage(s.layCover(s.Pages), page))
+	s.drawParts(c, parts)
 }
 
 func drawCoverHeader(c canvas.Canvas, area geom.Rect, title, vehicle string) {

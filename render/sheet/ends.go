@@ -166,7 +166,7 @@ func (s *Set) barsAt(id model.PinID) []string {
 	for _, edge := range s.Graph.At(id) {
 		switch e := s.Graph.Edge(edge); e.Kind {
 		case graph.Link:
-			if text := strings.TrimSpace("bar " + e.Link.Name.Text + " " + e.Link.Title.Text); !slices.Contains(bars, text) {
+			if text := s.barText(e.Link, id); !slices.Contains(bars, text) {
 				bars = append(bars, text)
 			}
 		case graph.Bolted:
@@ -176,4 +176,22 @@ func (s *Set) barsAt(id model.PinID) []string {
 		}
 	}
 	return bars
+}
+
+// longBar is the number of terminals from which on a bar is named and its other ends are not listed.
+const longBar = 5
+
+// barText names a bar as it is met at one of its terminals: "bar P-F9 to F9:1".
+func (s *Set) barText(l *model.Link, at model.PinID) string {
+	text := strings.TrimSpace("bar " + l.Name.Text + " " + l.Title.Text)
+	if len(l.Joins) >= longBar {
+		return text
+	}
+	var others []string
+	for _, ref := range l.Joins {
+		if ref.ID != at && ref.ID != model.NoPin {
+			others = append(others, s.Netlist.Pin(ref.ID).String())
+		}
+	}
+	return text + " to " + strings.Join(others, ", ")
 }

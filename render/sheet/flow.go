@@ -216,7 +216,7 @@ func (p placed) drawRow(s *Set, c canvas.Canvas, y geom.Length, r laidRow) geom.
 		for i, lines := range r.cells {
 			width := t.cellWidth(r.row, i)
 			for n, line := range lines {
-				baseline := y + t.rowPadding() + t.height + geom.Length(n)*t.linePitch()
+				baseline := y + t.above() + t.height + geom.Length(n)*t.linePitch()
 				t.drawLine(s, c, geom.Pt(x+cellPadding, baseline), line)
 			}
 			x += width

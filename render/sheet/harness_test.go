@@ -5,6 +5,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -87,8 +88,20 @@ func harnesses(t testing.TB) map[string]*model.Netlist {
 	return all
 }
 
-// plans draws all harnesses once; tests only read them.
+var (
+	drawOnce sync.Once
+	drawn    map[string]planned
+)
+
+// plans returns all harnesses drawn once for all tests, which only read them.
 func plans(t testing.TB) map[string]planned {
+	t.Helper()
+	drawOnce.Do(func() { drawn = drawAll(t) })
+	require.NotNil(t, drawn)
+	return drawn
+}
+
+func drawAll(t testing.TB) map[string]planned {
 	t.Helper()
 	all := map[string]planned{}
 	for name, n := range harnesses(t) {
@@ -152,7 +165,7 @@ at = "dash"
 XA = { of = "ECU", title = "%s", cavities = 24, grid = ["1-12", "13-24"], view = "wire side", latch = "left", sealed = true, spare = ["9"] }
 XC = { of = "ECU", cavities = 1, grid = ["1"], view = "wire side", latch = "right" }
 XD = { of = "ECU", cavities = 30 }
-XE = { of = "ECU", cavities = 90, grid = ["1-90"], view = "wire side", latch = "top" }
+XE = { of = "ECU", cavities = 200, grid = ["1-200"], view = "wire side", latch = "top" }
 XF = { of = "ECU", grid = ["A1 A2 _ A4", "_ B2 B3 B4"], view = "mating face" }
 X1B = { title = "Bay half", mates = "X1C", cavities = 4, grid = ["1-4"], view = "wire side", latch = "right", at = "bay" }
 X1C = { title = "Cabin half", mates = "X1B" }
@@ -184,7 +197,7 @@ at = "bay"
 	}
 	b.WriteString("[connector.XB.pin]\n")
 	for i := 1; i <= 30; i++ {
-		fmt.Fprintf(&b, "%d = { does = \"Output %d %s\", expect = \"%s\" }\n", i, i, strings.Repeat("very ", i), strings.Repeat("12 V ", i%9))
+		fmt.Fprintf(&b, "%d = { does = \"Output %d %s\", expect = \"%s\" }\n", i, i, strings.Repeat("very ", i), strings.Repeat("12 V ", 1+i%9))
 	}
 	return b.String()
 }

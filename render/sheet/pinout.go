@@ -192,6 +192,9 @@ func (s *Set) connectorFacts(c *model.Connector) table {
 			facts = append(facts, [2]string{label, value})
 		}
 	}
+	if !titleFits(c.Name.Text, c.Title.Text) {
+		add("Title", c.Title.Text)
+	}
 	if c.Part != nil {
 		add("Plug of", strings.TrimSpace(c.Part.Name.Text+" "+c.Part.Title.Text))
 	}
@@ -367,10 +370,16 @@ func (p *pinout) drawNotice(c canvas.Canvas) {
 	}
 }
 
+// titleFits reports whether the heading of a bench sheet holds a title in full.
+func titleFits(name, title string) bool {
+	room := benchPaper.Area().Inset(sheetMargin).Width() - font.Width(font.Bold, font.Height7, name+", continued") - 4*geom.MM
+	return font.Width(font.Regular, font.MinHeight, title) <= room
+}
+
 // drawHeading letters a designator large, and the title behind it as far as there is room.
 func drawHeading(c canvas.Canvas, area geom.Rect, name, title string, continued bool) {
 	if continued {
-		title = strings.TrimSpace(title + " (continued)")
+		name += ", continued"
 	}
 	head := canvas.Text{
 		At: geom.Pt(area.Min.X, area.Min.Y+font.Height7), Face: font.Bold, Height: font.Height7, Color: canvas.Ink,

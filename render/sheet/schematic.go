@@ -61,6 +61,9 @@ func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, 
 		if n.Kind == "part" {
 			page.Shows = append(page.Shows, Shown{"part", n.Ref})
 		}
+		if name := symbolOf(n); name != "" {
+			page.Shows = append(page.Shows, Shown{"symbol", name})
+		}
 	}
 	page.Draw = func(c canvas.Canvas) {
 		area := paper.Area()
@@ -68,6 +71,27 @@ func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, 
 		drawDiagram(canvasAt{c, origin}, d, finder{s, refs, all, index})
 	}
 	return page
+}
+
+// symbolOf names the symbol that a node is drawn with, for the legend; boxes explain themselves.
+func symbolOf(n *layout.Node) string {
+	switch n.Form {
+	case layout.Inline, layout.Loose:
+		if symbol.Find(n.Symbol) == nil {
+			return "device"
+		}
+		return n.Symbol
+	case layout.Joint:
+		return "joint"
+	case layout.Ground:
+		if len(n.Top) == 0 {
+			return "ground above"
+		}
+		return "ground"
+	case layout.Mark:
+		return "goes on"
+	}
+	return ""
 }
 
 // diagramPaper is the smallest sheet, upright or lying, that takes a diagram; lying where both would do. A4 is left out:

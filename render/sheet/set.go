@@ -74,9 +74,12 @@ func Makers() []*Maker {
 // Plan makes the pages of all kinds of sheets and numbers them.
 func (s *Set) Plan() {
 	s.Pages, s.where = nil, map[string][]int{}
-	for _, m := range Makers() {
+	sorted := Makers()
+	for _, m := range sorted[1:] {
 		s.Pages = append(s.Pages, m.Plan(s)...)
 	}
+	// The cover stands first and lists the others, so it is planned last.
+	s.Pages = append(sorted[0].Plan(s), s.Pages...)
 	for i, p := range s.Pages {
 		p.Number = i + 1
 		for _, shown := range p.Shows {

@@ -212,7 +212,7 @@ func TestCoverCarriesTheScope(t *testing.T) {
 	}
 	cover := plan(n, nil, nil).of("cover")
 	for _, topic := range []string{"Battery", "First power", "Fuel", "Fire", "Ignition", "SRS"} {
-		assert.NotEmpty(t, textIn(cover, "caution", topic), topic)
+		assert.NotEmpty(t, textIn(cover, "hazard", topic), topic)
 	}
 }
 
@@ -354,7 +354,7 @@ func TestCompareNatural(t *testing.T) {
 
 // Two runs over the same text give the same pages to the last digit.
 func TestSheetsAreDeterministic(t *testing.T) {
-	first, second := plans(t), plans(t)
+	first, second := plans(t), drawAll(t)
 	for name := range first {
 		for i := range first[name].pages {
 			assert.Equal(t, dump(t, first[name].pages[i]), dump(t, second[name].pages[i]), "%s %s", name, first[name].pages[i].Name)

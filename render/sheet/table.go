@@ -58,11 +58,20 @@ const (
 	titleGap     = 2 * geom.MM // below the title of a table
 )
 
-// linePitch is that of ISO 3098 for a paragraph.
-func (t *table) linePitch() geom.Length { return font.LinePitch(t.height) }
+// Distances above and below the capitals, in hundredths of their height. The tallest accents of the faces reach 55
+// hundredths above a capital and their deepest signs 37 below the baseline; the rest is room for the rules. Two lines are
+// a little farther apart than ISO 3098 asks (font.LinePitch), so that such letters do not touch.
+const (
+	paddingAbove = 65
+	paddingBelow = 47
+	pitchPercent = 195
+)
 
-// rowPadding keeps the letters off the rules: room for accents above and for descenders below.
-func (t *table) rowPadding() geom.Length { return t.height / 2 }
+func (t *table) linePitch() geom.Length { return t.height * pitchPercent / 100 }
+
+func (t *table) above() geom.Length { return t.height * paddingAbove / 100 }
+
+func (t *table) below() geom.Length { return t.height * paddingBelow / 100 }
 
 // A laidTable is a table laid out to a width.
 type laidTable struct {
@@ -129,48 +138,62 @@ func (p piece) face() font.Face {
 }
 
 // columnWidths gives every column the width of its longest text if all fit. If they do not, the widest columns share
-// what the narrow ones leave, so that short cells such as sizes and designators stay on one line.
+// what the narrow ones leave, so that short cells such as sizes and designators stay on one line. Where not even the
+// longest words fit, the columns with the longest ones break them.
 func (l *laidTable) columnWidths() []geom.Length {
-	least, natural := l.columnNeeds()
-	if sum(natural) <= l.width {
-		return stretch(natural, l.width)
+	letter, word, text := l.columnNeeds()
+	switch {
+	case sum(text) <= l.width:
+		return stretch(text, l.width)
+	case sum(word) <= l.width:
+		return stretch(shareOut(word, text, l.width), l.width)
 	}
-	if sum(least) >= l.width {
-		return stretch(least, l.width)
-	}
-	// The greatest limit under which all columns fit, found by halving: widths grow with the limit.
+	return stretch(shareOut(letter, word, l.width), l.width)
+}
+
+// shareOut gives every column its least width and, up to its most, as much as the greatest limit allows under which all fit.
+// The limit is found by halving: widths grow with it.
+func shareOut(least, most []geom.Length, total geom.Length) []geom.Length {
 	limited := func(limit geom.Length) []geom.Length {
-		widths := slices.Clone(least)
+		widths := make([]geom.Length, len(least))
 		for i := range widths {
-			widths[i] = max(least[i], min(natural[i], limit))
+			widths[i] = max(least[i], min(most[i], limit))
 		}
 		return widths
 	}
-	low, high := geom.Length(0), l.width
+	low, high := geom.Length(0), total
 	for high-low > 1 {
-		if middle := low + (high-low)/2; sum(limited(middle)) <= l.width {
+		if middle := low + (high-low)/2; sum(limited(middle)) <= total {
 			low = middle
 		} else {
 			high = middle
 		}
 	}
-	return stretch(limited(low), l.width)
+	return limited(low)
 }
 
 // widestWord is the longest word that a column is made wide for; a longer one is broken.
 const widestWord = 40 * geom.MM
 
-// columnNeeds returns for each column the width of its longest word and of its longest text.
-func (l *laidTable) columnNeeds() (least, natural []geom.Length) {
-	least, natural = make([]geom.Length, len(l.heads)), make([]geom.Length, len(l.heads))
+// columnNeeds returns for each column the width of a wide letter, of its longest word and of its longest text, each with
+// what stands before and beside it.
+func (l *laidTable) columnNeeds() (letter, word, text []geom.Length) {
+	needs := make([][]geom.Length, 3)
+	for i := range needs {
+		needs[i] = make([]geom.Length, len(l.heads))
+	}
+	letter, word, text = needs[0], needs[1], needs[2]
 	need := func(column int, p piece) {
 		extra := p.indent() + 2*cellPadding
+		letter[column] = max(letter[column], extra+font.Width(font.Bold, l.height, "W"))
+		word[column] = max(word[column], letter[column])
 		for line := range strings.SplitSeq(p.text, "\n") {
-			natural[column] = max(natural[column], extra+font.Width(p.face(), l.height, line))
+			text[column] = max(text[column], extra+font.Width(p.face(), l.height, line))
 		}
-		for word := range strings.FieldsSeq(p.text) {
-			least[column] = max(least[column], extra+min(widestWord, font.Width(p.face(), l.height, word)))
+		for w := range strings.FieldsSeq(p.text) {
+			word[column] = max(word[column], extra+min(widestWord, font.Width(p.face(), l.height, w)))
 		}
+		text[column] = max(text[column], word[column])
 	}
 	for i, h := range l.heads {
 		need(i, piece{text: h, bold: true})
@@ -184,7 +207,7 @@ func (l *laidTable) columnNeeds() (least, natural []geom.Length) {
 			}
 		}
 	}
-	return least, natural
+	return letter, word, text
 }
 
 func sum(lengths []geom.Length) geom.Length {
@@ -270,12 +293,12 @@ func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
 
 // rowHeight returns the height of a row of so many lines.
 func (l *laidTable) rowHeight(lines int) geom.Length {
-	return 2*l.rowPadding() + l.height + geom.Length(lines-1)*l.linePitch()
+	return l.above() + l.height + l.below() + geom.Length(lines-1)*l.linePitch()
 }
 
 // linesIn returns how many lines of one row the height has room for.
 func (l *laidTable) linesIn(height geom.Length) int {
-	room := height - 2*l.rowPadding() - l.height
+	room := height - l.above() - l.height - l.below()
 	if room < 0 {
 		return 0
 	}

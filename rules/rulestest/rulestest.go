@@ -6,7 +6,8 @@
 //	#                                          ^^^^^ warning[color-clash]: not a colour
 //
 // The carets stand under the words of the finding; after them come its severity, its rule and a part of its message. Words
-// that begin in the first column are marked by the number sign itself, with a caret close behind: "#^ error[...]: ...".
+// that begin in the first column, where the number sign stands, are marked by "#<", with carets behind for the third
+// character and on: "#<^ error[...]: ..."; a single character there by "#error[...]: ...".
 // Several such comments below one line are as many findings. Findings that no comment announces fail the test, and so do
 // comments that no finding matches.
 package rulestest
@@ -32,7 +33,7 @@ import (
 )
 
 // comment is a comment that announces a finding.
-var comment = regexp.MustCompile(`^#( *)(\^*) ?(error|warning|note)\[([a-z0-9-]+)\]: *(.*)$`)
+var comment = regexp.MustCompile(`^#( *)(<?\^*) ?(error|warning|note)\[([a-z0-9-]+)\]: *(.*)$`)
 
 // An Expectation is a finding that a comment announces. Columns count characters from 1; End is the column after the last.
 type Expectation struct {
@@ -59,7 +60,7 @@ func Expectations(name, text string) []Expectation {
 		e := Expectation{File: name, Line: line, Severity: m[3], Rule: m[4], Has: m[5]}
 		e.Column = 2 + len(m[1])
 		e.End = e.Column + len(m[2])
-		if m[1] == "" { // the number sign stands for the first column
+		if m[1] == "" && !strings.HasPrefix(m[2], "^") { // the number sign stands for the first column
 			e.Column = 1
 		}
 		found = append(found, e)
@@ -89,8 +90,15 @@ func File(t *testing.T, files fs.FS, name string) {
 // Text runs the text of a netlist.
 func Text(t *testing.T, text string) {
 	t.Helper()
+	for _, problem := range Differences(text) {
+		assert.Fail(t, problem)
+	}
+}
+
+// Differences checks the text of a netlist and says in words where its findings are not those that it announces.
+func Differences(text string) []string {
 	n, found := netlist.Parse("test.toml", []byte(text))
-	compare(t, n, append(found, rules.Check(graph.New(n)).Findings...))
+	return differences(n, append(found, rules.Check(graph.New(n)).Findings...))
 }
 
 // Find returns everything that is found in a text, the language's diagnostics first.
@@ -101,25 +109,37 @@ func Find(text string) diag.List {
 
 func compare(t *testing.T, n *model.Netlist, found diag.List) {
 	t.Helper()
+	for _, problem := range differences(n, found) {
+		assert.Fail(t, problem)
+	}
+}
+
+// differences says in words what was found without being announced, and the other way round.
+func differences(n *model.Netlist, found diag.List) []string {
 	var wanted []Expectation
 	for _, f := range n.Files {
 		wanted = append(wanted, Expectations(f.Name, string(f.Text))...)
 	}
+	var problems []string
 	for _, d := range found {
 		i := slices.IndexFunc(wanted, func(e Expectation) bool { return e.matches(d) })
 		if i < 0 {
-			assert.Fail(t, "unexpected finding", "%s", describe(d))
+			problems = append(problems, "unexpected finding "+describe(d))
 			continue
 		}
 		wanted = slices.Delete(wanted, i, i+1)
 	}
 	for _, e := range wanted {
-		assert.Fail(t, "missing finding", "%s", e)
+		problems = append(problems, "missing finding "+e.String())
 	}
+	return problems
 }
 
 // describe writes a finding as the comment that would announce it.
 func describe(d diag.Diagnostic) string {
+	if d.Span.IsZero() {
+		return d.Severity.String() + "[" + d.Rule + "]: " + d.Message + " (without a place)"
+	}
 	begin, end := place(d)
 	return Expectation{File: d.Span.File.Name, Line: begin.Line, Column: begin.Column, End: end, Severity: d.Severity.String(), Rule: d.Rule, Has: d.Message}.String()
 }

@@ -1,0 +1,109 @@
+package circuit
+
+import (
+	"math"
+
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+)
+
+// Numbers that stand in where a netlist states none. Estimates are marked so: they are starting values of the trade and
+// from no standard. A part can state its own.
+const (
+	mateOhms      = 0.004  // a mated pair of small terminals; estimate
+	bladeOhms     = 0.0025 // a mated 6.3 mm blade; estimate
+	ringOhms      = 0.0005 // a ring on a stud; estimate
+	boltedOhms    = 0.001  // a stud in its metal, and the metal to the next stud; estimate 0.5 to 2 mohm
+	spliceOhms    = 0.0003 // a crimped splice, each leg; estimate
+	linkOhms      = 0.0002 // a bus bar from terminal to terminal; estimate
+	commonOhms    = 0.002  // joined pins inside a device; estimate
+	contactOhms   = 0.006  // a relay contact with its base; estimate
+	switchOhms    = 0.010  // a hand switch; estimate
+	driverOhms    = 0.15   // a low-side or high-side output that is on; estimate
+	referenceOhms = 0.5    // a 5 V sensor supply; estimate
+	diodeVolts    = 0.7    // a silicon diode that conducts
+	diodeOhms     = 0.05
+	openSiemens   = 0
+)
+
+// Voltages for a nominal 12 V; other systems scale with their nominal voltage.
+const (
+	chargedVolts  = 12.65 // open-circuit, full lead-acid battery at 25 C; common practice
+	regulated     = 14.2  // what a generator holds when the file does not say; common practice
+	ratedVolts    = 13.5  // at which lamps and consumers of a stated current or power are rated; ECE lamp test voltage, from memory
+	pullInVolts   = 8.0   // relay, cold coil; ISO 7588 practice (testdata/reference/relay-iso7588.csv)
+	dropOutVolts  = 2.0   // within 1 to 3.5 V; common practice
+	poweredVolts  = 6.0   // below which a controller drives nothing; common practice
+	referenceVolt = 5.0
+)
+
+// coilTemperatureCoefficient is that of copper, per kelvin at 20 C.
+const coilTemperatureCoefficient = 0.00393
+
+// filamentExponent: the current of an incandescent lamp grows with about the 0.55th power of its voltage. Common practice
+// of lamp engineering; the light grows with the 3.4th.
+const filamentExponent = 0.55
+
+// batteryOhmsAt60Ah is the inner resistance of a warm charged starter battery of 60 Ah; others go by their capacity.
+// Estimate.
+const batteryOhmsAt60Ah = 0.008
+
+// roomCelsius stands in for zones that state no ambient temperature.
+const roomCelsius unit.Celsius = 40
+
+// scale turns a 12 V number into one of the harness's nominal voltage.
+func (c *Circuit) scale(volts float64) float64 { return volts * c.Netlist.Harness.Volts / 12 }
+
+// Assumption is a number that the file does not state and that the solution rests on.
+type Assumption struct {
+	Part  *model.Part
+	What  string // "inner resistance"
+	Taken string // "8 mohm"
+}
+
+// Missing is a number without which something cannot be solved; the rest is solved without it.
+type Missing struct {
+	Ref  string
+	At   model.Name
+	What string // what is missing
+	Add  string // what to write
+}
+
+func (c *Circuit) assume(p *model.Part, what, taken string) {
+	c.Assumptions = append(c.Assumptions, Assumption{p, what, taken})
+}
+
+// terminalOhms is the resistance of the connection at one end of a wire.
+func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
+	o := pin.Owner
+	switch {
+	case o.Sort == model.SpliceOwner:
+		return spliceOhms
+	case o.Connector != nil && o.Connector.Part == nil:
+		return 0 // the mated pair has its resistance between the halves
+	case o.Sort == model.PanelOwner, o.Part != nil && ringed(o.Part):
+		return ringOhms
+	case w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85:
+		return bladeOhms
+	}
+	return mateOhms
+}
+
+// ringed reports whether wires end on a part by rings on studs.
+func ringed(p *model.Part) bool {
+	switch p.Kind.Name {
+	case "battery", "alternator", "dynamo", "starter", "ground point", "stud", "bus bar":
+		return true
+	}
+	return false
+}
+
+// zoneCelsius is the ambient temperature of a place; false when its zone states none.
+func zoneCelsius(p *model.Place) (unit.Celsius, bool) {
+	if p == nil || p.Zone == nil || !p.Zone.Ambient.IsSet() {
+		return roomCelsius, false
+	}
+	return unit.Celsius(p.Zone.Ambient.Value), true
+}
+
+func batteryOhms(capacity float64) float64 { return batteryOhmsAt60Ah * 60 / math.Max(capacity, 1) }

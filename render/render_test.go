@@ -1,0 +1,281 @@
+package render_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/xml"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"ferrule/netlist"
+	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/render"
+	"ferrule/render/sheet"
+)
+
+func input(n *model.Netlist) render.Input {
+	return render.Input{Graph: graph.New(n), Program: "Ferrule test"}
+}
+
+func example(t testing.TB, name string) render.Input {
+	t.Helper()
+	n, diags, err := netlist.Load(os.DirFS(filepath.Join("..", "examples", name)), name+".toml")
+	require.NoError(t, err)
+	require.False(t, diags.HasErrors())
+	return input(n)
+}
+
+func parsed(t testing.TB, text string) render.Input {
+	t.Helper()
+	n, diags := netlist.Parse("harness.toml", []byte(text))
+	for _, d := range diags.AtLeast(diag.Error) {
+		require.Fail(t, d.Message, d.Help)
+	}
+	return input(n)
+}
+
+// hostile is a harness whose texts are formulas to a spreadsheet, and that needs every kind of quoting.
+const hostile = `[harness]
+title = "=cmd"
+volts = 12
+polarity = "negative-ground"
+[part]
+BAT1 = { kind = "battery", title = "=HYPERLINK(\"x\")", capacity = "60 Ah" }
+F2 = { kind = "fuse", title = "+1, and \"more\"", rating = "7.5 A", family = "blade" }
+F10 = { kind = "fuse", title = "-1", rating = "100 A", spare = true }
+E1 = { kind = "lamp", title = "@SUM(A1)", load = "5 W" }
+[connector]
+X1B = { mates = "X1C", cavities = 3, sealed = true, spare = ["3"] }
+X1C = { mates = "X1B", cavities = 3, sealed = true }
+[wire]
+1a = { from = "BAT1:+", to = "F2:1", size = "14 AWG", color = "RD", net = "PLUS", length = "0.15 m" }
+2a = { from = "F2:2", to = "X1B:1", size = "2.5 mm2", color = "RD/WH", note = "two\nlines" }
+2b = { from = "X1C:1", to = "E1:1", color = "RD/WH", supplied = true }
+10 = { from = "E1:2", to = "BAT1:-", size = "16 AWG", color = "BK" }
+`
+
+// table reads a CSV file into one map a row, by the head line.
+func table(t *testing.T, files []render.File, name string) []map[string]string {
+	t.Helper()
+	for _, f := range files {
+		if f.Name != name {
+			continue
+		}
+		records, err := csv.NewReader(bytes.NewReader(f.Data)).ReadAll()
+		require.NoError(t, err, name)
+		var rows []map[string]string
+		for _, record := range records[1:] {
+			row := map[string]string{}
+			for i, cell := range record {
+				row[records[0][i]] = cell
+			}
+			rows = append(rows, row)
+		}
+		return rows
+	}
+	require.Fail(t, "no file", name)
+	return nil
+}
+
+func column(rows []map[string]string, name string) []string {
+	var cells []string
+	for _, r := range rows {
+		cells = append(cells, r[name])
+	}
+	return cells
+}
+
+func TestBuildWritesTheSet(t *testing.T) {
+	for _, name := range []string{"first", "pickup"} {
+		files, err := render.Build(example(t, name))
+		require.NoError(t, err)
+		var names []string
+		for _, f := range files {
+			names = append(names, f.Name)
+			assert.NotEmpty(t, f.Data, f.Name)
+		}
+		assert.Equal(t, []string{"wall.pdf", "wires.csv", "pins.csv", "connectors.csv", "fuses.csv"}, names)
+		assert.True(t, bytes.HasPrefix(files[0].Data, []byte("%PDF-")), name)
+	}
+}
+
+func TestBuildIsDeterministic(t *testing.T) {
+	first, err := render.Build(example(t, "pickup"))
+	require.NoError(t, err)
+	second, err := render.Build(example(t, "pickup"))
+	require.NoError(t, err)
+	require.Len(t, second, len(first))
+	for i := range first {
+		assert.True(t, bytes.Equal(first[i].Data, second[i].Data), first[i].Name)
+	}
+}
+
+func TestListsAreComplete(t *testing.T) {
+	for _, name := range []string{"first", "pickup"} {
+		in := example(t, name)
+		n := in.Graph.Netlist
+		files, err := render.Build(in)
+		require.NoError(t, err)
+		wires := column(table(t, files, "wires.csv"), "wire")
+		assert.Len(t, wires, len(n.Wires), name)
+		pins := table(t, files, "pins.csv")
+		ends := map[string]map[string]bool{} // terminal -> wires
+		for _, r := range pins {
+			if ends[r["terminal"]] == nil {
+				ends[r["terminal"]] = map[string]bool{}
+			}
+			ends[r["terminal"]][r["wire"]] = true
+		}
+		for _, w := range n.Wires {
+			assert.Contains(t, wires, w.Name.Text, name)
+			assert.True(t, ends[n.Pin(w.From.ID).String()][w.Name.Text], "%s: from of %s", name, w.Name.Text)
+			assert.True(t, ends[n.Pin(w.To.ID).String()][w.Name.Text], "%s: to of %s", name, w.Name.Text)
+		}
+		for i := range n.Pins {
+			if n.Pins[i].Owner.Sort != model.BodyOwner {
+				assert.Contains(t, ends, n.Pins[i].String(), name)
+			}
+		}
+		assert.Len(t, table(t, files, "connectors.csv"), len(n.Connectors), name)
+	}
+}
+
+func TestListsInDetail(t *testing.T) {
+	files, err := render.Build(parsed(t, hostile))
+	require.NoError(t, err)
+	wires := table(t, files, "wires.csv")
+	assert.Equal(t, []string{"1a", "2a", "2b", "10"}, column(wires, "wire"))
+	// 14 AWG is 2.08 mm2: ASTM B258 as tabled in testdata/reference/awg.csv.
+	assert.Equal(t, []string{"2.081", "2.500", "", "1.309"}, column(wires, "area_mm2"))
+	assert.Equal(t, []string{"0.150", "", "", ""}, column(wires, "length_m"))
+	assert.Equal(t, []string{"BAT1:+", "F2:2", "X1C:1", "E1:2"}, column(wires, "from"))
+	assert.Equal(t, "two\nlines", wires[1]["note"])
+	assert.Equal(t, []string{"", "", "yes", ""}, column(wires, "supplied"))
+
+	pins := table(t, files, "pins.csv")
+	for _, r := range pins {
+		switch r["terminal"] {
+		case "F2:2":
+			assert.Equal(t, []string{"E1:1", "X1B:1"}, []string{r["goes_to"], r["through"]})
+		case "X1B:3", "X1C:3":
+			assert.Equal(t, "spare: PLUG", r["empty"])
+		case "X1B:2":
+			assert.Equal(t, "no wire: PLUG", r["empty"])
+		}
+	}
+
+	fuses := table(t, files, "fuses.csv")
+	assert.Equal(t, []string{"F2", "F10"}, column(fuses, "fuse"))
+	assert.Equal(t, []string{"7.5", "100"}, column(fuses, "rating_A"))
+	assert.Equal(t, []string{"1a", ""}, column(fuses, "wires_1"))
+
+	connectors := table(t, files, "connectors.csv")
+	assert.Equal(t, []string{"3", "3"}, column(connectors, "cavities"))
+	assert.Equal(t, []string{"2", "2"}, column(connectors, "plugs_needed"))
+}
+
+// No cell begins with what a spreadsheet takes for a formula (OWASP, "CSV Injection": = + - @, tab, carriage return).
+func TestCellsAreNoFormulas(t *testing.T) {
+	files, err := render.Build(parsed(t, hostile))
+	require.NoError(t, err)
+	guarded := 0
+	for _, f := range files[1:] {
+		records, err := csv.NewReader(bytes.NewReader(f.Data)).ReadAll()
+		require.NoError(t, err)
+		for _, record := range records {
+			for _, cell := range record {
+				assert.False(t, cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r"), "%s: %q", f.Name, cell)
+				if strings.HasPrefix(cell, "'") {
+					guarded++
+				}
+			}
+		}
+	}
+	assert.Positive(t, guarded)
+}
+
+func TestSheetsAndDraw(t *testing.T) {
+	in := example(t, "pickup")
+	infos := render.Sheets(in)
+	require.NotEmpty(t, infos)
+	assert.Equal(t, render.SheetInfo{Name: "cover", Title: "Cover", Number: 1}, infos[0])
+	names := map[string]bool{}
+	for i, info := range infos {
+		assert.Equal(t, i+1, info.Number)
+		assert.False(t, names[info.Name], info.Name)
+		names[info.Name] = true
+	}
+	for _, name := range []string{"pinout-XA", "terminals.2", "wires.2"} {
+		require.True(t, names[name], name)
+		data, err := render.Draw(in, name, "svg")
+		require.NoError(t, err)
+		assertWellFormed(t, data)
+		data, err = render.Draw(in, name, "pdf")
+		require.NoError(t, err)
+		assert.True(t, bytes.HasPrefix(data, []byte("%PDF-")))
+	}
+	for _, m := range sheet.Makers() {
+		_, err := render.Draw(in, m.Name, "pdf")
+		assert.NoError(t, err, "all sheets of a kind: %s", m.Name)
+	}
+}
+
+func assertWellFormed(t *testing.T, data []byte) {
+	t.Helper()
+	d := xml.NewDecoder(bytes.NewReader(data))
+	for {
+		if _, err := d.Token(); errors.Is(err, io.EOF) {
+			return
+		} else {
+			require.NoError(t, err)
+		}
+	}
+}
+
+func TestDrawSaysWhatIsWrong(t *testing.T) {
+	in := example(t, "pickup")
+	for _, test := range []struct{ name, format, want string }{
+		{"pinout-XQ", "svg", `did you mean "pinout-X`},
+		{"something else entirely", "svg", "--sheet ? lists the sheets"},
+		{"", "pdf", "there is no sheet"},
+		{"pinout", "svg", "an SVG holds one"},
+		{"pinout-XA", "png", "write svg or pdf"},
+	} {
+		_, err := render.Draw(in, test.name, test.format)
+		assert.ErrorContains(t, err, test.want, test.name)
+	}
+	_, err := render.Draw(parsed(t, "[harness]\ntitle = \"Empty\"\n"), "pinout", "pdf")
+	assert.ErrorContains(t, err, "no sheets of the kind")
+}
+
+// A harness with nothing in it still gives a file.
+func TestBuildOfAnEmptyHarness(t *testing.T) {
+	files, err := render.Build(parsed(t, "[harness]\ntitle = \"Empty\"\n"))
+	require.NoError(t, err)
+	assert.Len(t, files, 5)
+	assert.Empty(t, table(t, files, "wires.csv"))
+}
+
+func TestHash(t *testing.T) {
+	hash := func(text string) string { return render.Hash(parsed(t, text).Graph.Netlist) }
+	assert.Regexp(t, "^[0-9a-f]{8}$", hash(hostile))
+	assert.Equal(t, hash(hostile), hash(hostile))
+	assert.NotEqual(t, hash(hostile), hash(hostile+"\n# a remark"))
+}
+
+func BenchmarkBuildPickup(b *testing.B) {
+	in := example(b, "pickup")
+	for b.Loop() {
+		_, err := render.Build(in)
+		require.NoError(b, err)
+	}
+}
