@@ -48,6 +48,9 @@ const filamentExponent = 0.55
 // Estimate.
 const batteryOhmsAt60Ah = 0.008
 
+// chargeOhms stands for how a nearly full battery takes charge: some 3 A at 0.8 V above its rest voltage. Estimate.
+const chargeOhms = 0.25
+
 // roomCelsius stands in for zones that state no ambient temperature.
 const roomCelsius unit.Celsius = 40
 

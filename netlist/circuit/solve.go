@@ -185,6 +185,12 @@ func (r *run) sourceValue(i int, b *Branch) {
 		if r.o.BatteryVolts > 0 {
 			volts = r.o.BatteryVolts
 		}
+		if r.across(b.A, b.B) > volts {
+			// A charged battery takes hardly any current back: what lifts its voltage is not its inner resistance.
+			r.g[i] = 1 / chargeOhms
+			r.j[i] = -volts / chargeOhms
+			return
+		}
 	case generatorSource, otherSource:
 		if r.state == nil || !r.state.Charging.On {
 			return

@@ -127,7 +127,7 @@ func BundleFactor(loaded int) (float64, Source) {
 // Temperature returns how warm a conductor is under a steady current: Ta + (Tmax - Ta) (I/Imax)^2, where Imax is the ampacity at
 // this ambient, that is the current that brings it to the temperature of its insulation. The heat is the square of the current.
 //
-// AC 43.13-1B writes sqrt(I/Imax) instead of the square. That gives a warmer wire at part load (182 C for 160 C in its example 2)
+// AC 43.13-1B writes sqrt(I/Imax) instead of the square. That gives a warmer wire at part load (182 C for 139 C in its example 2)
 // and errs to the safe side; it is not used here because it would also say that an overloaded wire is cooler than it is: above
 // Imax the square is the larger. Both agree at Imax.
 //

@@ -14,10 +14,8 @@ type Source struct {
 // IsSet reports whether there is a number at all.
 func (s Source) IsSet() bool { return s.Title != "" }
 
-// The sources of what is not in a table. Those of the tables stand beside the function that reads them.
+// The sources that more than one title is made from. The others stand beside the function that reads them.
 var (
-	sourceB258 = Source{"ASTM B258 (2002 and later): d = 0.127 mm x 92^((36-n)/39); formula confirmed by ten printed diameters", true}
-
-	// sourcePractice is for values of the trade that no published table was found for.
+	sourceB258     = Source{"ASTM B258 (2002 and later): d = 0.127 mm x 92^((36-n)/39); formula confirmed by ten printed diameters", true}
 	sourceStranded = Source{"common practice: 18.5 mohm mm2/m for stranded vehicle cable at 20 C", false}
 )

@@ -122,9 +122,9 @@ func TestAccuracyOverFourteenDecades(t *testing.T) {
 		requireKirchhoff(t, c, got)
 	}
 	t.Logf("largest errors: potential %.1e of the span, current %.1e of the largest", worstVolts, worstAmperes)
-	assert.Less(t, worstVolts, 1e-12)
-	assert.Less(t, worstAmperes, 1e-12)
-	assert.Less(t, worstDrop, 1e-12)
+	assert.Less(t, worstVolts, 1e-14)
+	assert.Less(t, worstAmperes, 1e-14)
+	assert.Less(t, worstDrop, 1e-14)
 }
 
 // A leak behind welds keeps its digits: 12 V over a weld of 1e5 S, a leak of 1e-9 S, a
@@ -219,9 +219,9 @@ func TestWeakestPivotNamesTheLeak(t *testing.T) {
 	c.join(2, 3, 100)
 	c.join(3, 4, 100)
 	w := c.factor(t).Weakest()
-	assert.InEpsilon(t, 1e-9, w.Siemens, 1e-12, "the leak to full accuracy, beside 200 S")
+	behind := float64(w.Node-1) / 100
+	assert.InEpsilon(t, 1/(1e9+behind), w.Siemens, 1e-15, "the leak to full accuracy, beside 200 S")
 	assert.Less(t, w.Share, 1e-10)
-	assert.Contains(t, []int32{1, 2, 3, 4}, w.Node)
 	assert.Equal(t, int32(-1), newCircuit(1).factor(t).Weakest().Node)
 }
 

@@ -18,8 +18,9 @@ type Solution struct {
 	Stranded  []int32   // islands (indices into Floating) whose injected currents do not sum to zero
 
 	// ResidualAmperes is the largest sum of currents at a node, which Kirchhoff's law
-	// says is zero; ResidualRelative is the same over the largest current anywhere
-	// (0 when no current flows).
+	// says is zero; ResidualRelative is the same over the largest current anywhere, or
+	// where that is less, over the current that one rounding of the potentials would
+	// make: in a network at rest all currents are noise, and noise over noise says nothing.
 	ResidualAmperes, ResidualRelative float64
 	// Condition is that of the factor, see Factor.Condition.
 	Condition float64
@@ -188,8 +189,8 @@ func (w *network) finish(s *Solution) {
 			s.ResidualAmperes = max(s.ResidualAmperes, math.Abs(s.rest[k]))
 		}
 	}
-	if s.greatest > 0 {
-		s.ResidualRelative = s.ResidualAmperes / s.greatest
+	if s.ResidualAmperes > 0 {
+		s.ResidualRelative = s.ResidualAmperes / max(s.greatest, w.noise(s))
 	}
 	if len(s.Stranded) == 0 {
 		return
@@ -199,6 +200,19 @@ func (w *network) finish(s *Solution) {
 			s.Amperes[e] = math.NaN()
 		}
 	}
+}
+
+// noise is the largest current that a rounding of a potential makes in any branch or shunt, in amperes.
+func (w *network) noise(s *Solution) float64 {
+	const rounding = 0x1p-52
+	most := 0.0
+	for e, g := range w.siemens {
+		most = max(most, g*math.Abs(s.high[w.from[e]]), g*math.Abs(s.high[w.to[e]]))
+	}
+	for k, g := range w.factor.shunt {
+		most = max(most, g*math.Abs(s.high[k]))
+	}
+	return most * rounding
 }
 
 func (s *Solution) stranded(k int32) bool {
