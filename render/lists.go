@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ferrule/netlist/conductor"
 	"ferrule/netlist/model"
 	"ferrule/render/sheet"
 )
@@ -65,7 +66,8 @@ func wireRows(s *sheet.Set) [][]string {
 	for _, w := range byName(s.Netlist.Wires, func(w *model.Wire) string { return w.Name.Text }) {
 		area, length, cable := "", "", ""
 		if w.Size.IsSet() {
-			area = strconv.FormatFloat(w.Size.AreaMM2(), 'f', 3, 64)
+			copper, _ := conductor.AreaMM2(w.Size, s.Netlist.Harness.Cable) // vehicle cable may hold less than its name says
+			area = strconv.FormatFloat(copper, 'f', 3, 64)
 		}
 		if l, ok := s.Routes.Length(w); ok {
 			length = strconv.FormatFloat(float64(l), 'f', 3, 64)
@@ -77,7 +79,7 @@ func wireRows(s *sheet.Set) [][]string {
 		to, toTitle := endOf(s, w.To)
 		rows = append(rows, []string{
 			w.Name.Text, w.Size.String(), area, sheet.ColorText(w), length, from, fromTitle, to, toTitle, s.NetOf(w),
-			sheet.SystemTitle(s.Netlist, w), cable, yes(w.Supplied.On), yes(w.Sheathed.On), w.Note.Text,
+			s.SystemTitle(w), cable, yes(w.Supplied.On), yes(w.Sheathed.On), w.Note.Text,
 		})
 	}
 	return rows

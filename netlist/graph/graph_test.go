@@ -174,11 +174,11 @@ func TestStates(t *testing.T) {
 		off, run, driven bool // live
 	}{
 		{"BAT1:+", true, true, true}, {"S1:15", false, true, false}, {"S1:50", false, false, false},
-		{"K1:87", false, true, false},                                   // K1 pulls in
-		{"E1:1", false, true, false},                                    // K2 pulls in after K1
-		{"K2:87a", true, false, true},                                   // and leaves its contact at rest
-		{"E2:1", false, true, false},                                    // through the diode, forward
-		{"E3:1", false, false, true}, {"K3:87", false, false, true},     // the output drives the lamp; the button is pressed
+		{"K1:87", false, true, false},                               // K1 pulls in
+		{"E1:1", false, true, false},                                // K2 pulls in after K1
+		{"K2:87a", true, false, true},                               // and leaves its contact at rest
+		{"E2:1", false, true, false},                                // through the diode, forward
+		{"E3:1", false, false, true}, {"K3:87", false, false, true}, // the output drives the lamp; the button is pressed
 		{"G1:1", false, false, false}, {"A1:SINK", false, false, false}, // ground is not live
 	} {
 		assert.Equal(t, c.off, off.Live(pin(t, g, c.at)), "%s off", c.at)

@@ -29,7 +29,7 @@ func Build(stock Document, docs []Document) (*Netlist, diag.List) {
 	}
 	n.Harness.Volts, n.Harness.Insulation, n.Harness.Cable = 12, 105, "SAE"
 	d := &decoder{net: n}
-	a := assembler{decoder: d, stock: map[string]*Part{}, seen: map[string]source.Span{}}
+	a := assembler{decoder: d, builtin: stock.Root, stock: map[string]*Part{}, seen: map[string]source.Span{}}
 	a.stockFrom(stock.Root)
 	n.stocks = nil // the built-in ones are the reference's matter, not this file's
 	for _, doc := range docs {
@@ -55,8 +55,9 @@ func Build(stock Document, docs []Document) (*Netlist, diag.List) {
 
 type assembler struct {
 	*decoder
-	stock map[string]*Part
-	seen  map[string]source.Span // "section name" of everything defined, for duplicates across files
+	builtin *syntax.Table // the built-in stock, which a project's own may hide
+	stock   map[string]*Part
+	seen    map[string]source.Span // "section name" of everything defined, for duplicates across files
 }
 
 func (a *assembler) document(root *syntax.Table) {
@@ -226,9 +227,17 @@ func (a *assembler) stockFrom(root *syntax.Table) {
 		if !a.is(item.Value, syntax.TableValue, "{ ... }") {
 			continue
 		}
+		if root != a.builtin && !a.fresh("stock", item.Key, item.KeySpan, "stock definition "+item.Key) {
+			continue
+		}
 		p := &Part{Name: Name{item.Key, item.KeySpan}}
 		partKeys.into(a.decoder, item.Value.Table, p)
+		if p.StockName.IsSet() {
+			a.diags.Errorf("bad-value", p.StockName.Span, "a stock definition cannot start from another").Help = "write its kind and values out"
+			continue
+		}
 		a.kindOf(p)
+		a.foreignKeys(p, item.Value.Table)
 		a.stock[item.Key] = p
 		a.net.stocks = append(a.net.stocks, p)
 	}
@@ -295,6 +304,23 @@ func (a *assembler) kindOf(p *Part) {
 
 // kindKeys reports keys that do not go with the part's kind, and says which values the kind cannot do without.
 func (a *assembler) kindKeys(p *Part, table *syntax.Table) {
+	a.foreignKeys(p, table)
+	if p.Kind.Name != p.KindName.Text {
+		return
+	}
+	for _, key := range p.Kind.Need {
+		if p.Value(key) == nil && !(key == "load" && p.written.given["loads"]) {
+			a.diags = append(a.diags, diag.Diagnostic{
+				Rule: "missing-value", Severity: diag.Warning, Span: p.Name.Span, Refs: []string{p.Name.Text},
+				Message: p.Name.Text + " has no " + key + ", which a " + p.Kind.Name + " needs",
+				Help:    "add " + key + " = ..., or what follows from it cannot be computed or checked",
+			})
+		}
+	}
+}
+
+// foreignKeys reports keys that do not go with the part's kind.
+func (a *assembler) foreignKeys(p *Part, table *syntax.Table) {
 	if p.Kind.Name != p.KindName.Text { // the kind is missing or unknown, which is reported; what would go with it, nobody knows
 		return
 	}
@@ -305,15 +331,6 @@ func (a *assembler) kindKeys(p *Part, table *syntax.Table) {
 			if diagnostic.Help = meant(e.Key, p.Kind.Keys); diagnostic.Help == "" {
 				diagnostic.Help = "it has: " + strings.Join(p.Kind.Keys, ", ")
 			}
-		}
-	}
-	for _, key := range p.Kind.Need {
-		if p.Value(key) == nil && !(key == "load" && p.written.given["loads"]) {
-			a.diags = append(a.diags, diag.Diagnostic{
-				Rule: "missing-value", Severity: diag.Warning, Span: p.Name.Span, Refs: []string{p.Name.Text},
-				Message: p.Name.Text + " has no " + key + ", which a " + p.Kind.Name + " needs",
-				Help:    "add " + key + " = ..., or what follows from it cannot be computed or checked",
-			})
 		}
 	}
 }

@@ -106,6 +106,15 @@ func (d *decoder) is(v *syntax.Value, want syntax.Kind, example string) bool {
 	return false
 }
 
+// isQuantity is is for quantities: a bare number lacks its unit too.
+func (d *decoder) isQuantity(v *syntax.Value, example string) bool {
+	if v.Kind == syntax.Integer || v.Kind == syntax.Float {
+		d.diags.Errorf("wrong-type", v.Span, "this number has no unit; here stands a quantity, such as %s", example).Help = "add the unit and put both in quotes"
+		return false
+	}
+	return d.is(v, syntax.String, example)
+}
+
 func kindWords(k syntax.Kind) string {
 	switch k {
 	case syntax.String:
@@ -177,7 +186,7 @@ var limits = map[unit.Dimension]limit{
 }
 
 func (d *decoder) quantity(v *syntax.Value, want ...unit.Dimension) Quantity {
-	if !d.is(v, syntax.String, want[0].Example()) {
+	if !d.isQuantity(v, want[0].Example()) {
 		return Quantity{}
 	}
 	value, dim, err := unit.Parse(v.Str, want...)

@@ -10,7 +10,7 @@ import (
 // made from it.
 
 var harnessKeys = newSection("harness",
-	nameField("title", "what the harness is for; stands on every sheet", func(h *Harness) *Name { return &h.Title }),
+	nameField("title", "what the harness is for; stands on the cover, and on every sheet when no vehicle is named", func(h *Harness) *Name { return &h.Title }),
 	nameField("revision", "the revision that the file describes", func(h *Harness) *Name { return &h.Revision }),
 	nameField("vehicle", "the vehicle", func(h *Harness) *Name { return &h.Vehicle }),
 	nameField("owner", "who answers for the file", func(h *Harness) *Name { return &h.Owner }),

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/diag"
 	"ferrule/netlist/source"
 )
 
@@ -34,6 +35,11 @@ func (d *decoder) terminals() {
 	for _, c := range n.Connectors { // a half without cavities of its own has those of its mate
 		if len(c.Owner.Pins) == 0 && c.Mate != nil {
 			d.mirror(c)
+		}
+	}
+	for _, c := range n.Connectors {
+		if c.Mate != nil && (c.Name.Text < c.Mate.Name.Text || c.Mate.Mate != c) {
+			d.pairUp(c)
 		}
 	}
 	for _, c := range n.Connectors { // only now has every half its cavities, for spares count on both
@@ -239,29 +245,79 @@ func expandRow(text string) ([]string, error) {
 	return names, nil
 }
 
-// mirror gives a half of an in-line pair the cavities of its mate. Its rows are those of the mate, and so is the view: a
-// sheet mirrors them when it draws the other side.
+// mirror gives a half of an in-line pair the cavities of its mate, and its rows: seen from the same side the other half
+// is the mirror image, seen from the other side it looks alike.
 func (d *decoder) mirror(c *Connector) {
 	m := c.Mate
 	for _, id := range m.Owner.Pins {
 		d.newPin(c.Owner, d.net.Pins[id].Name, c.Name.Span)
 	}
-	if c.Rows == nil && m.Rows != nil {
-		longest := 0
-		for _, row := range m.Rows {
-			longest = max(longest, len(row))
+	if m.Rows != nil {
+		flip := !c.View.IsSet() || c.View.Text == m.View.Text
+		c.Rows = m.Rows
+		if flip {
+			c.Rows = flipped(m.Rows)
 		}
-		for _, row := range m.Rows { // seen from the same side, the other half is the mirror image
-			flipped := append(slices.Clone(row), make([]string, longest-len(row))...) // short rows end at the same edge
-			slices.Reverse(flipped)
-			c.Rows = append(c.Rows, flipped)
+		if !c.View.IsSet() {
+			c.View = m.View
 		}
-		c.View, c.Latch = m.View, mirrored(m.Latch)
+		if !c.Latch.IsSet() && flip {
+			c.Latch = mirrored(m.Latch)
+		} else if !c.Latch.IsSet() {
+			c.Latch = m.Latch
+		}
 	}
 	if !c.Sealed.On {
 		c.Sealed = m.Sealed
 	}
 }
+
+// flipped mirrors rows left to right; short rows end at the same edge as the longest.
+func flipped(rows [][]string) [][]string {
+	longest := 0
+	for _, row := range rows {
+		longest = max(longest, len(row))
+	}
+	var out [][]string
+	for _, row := range rows {
+		r := append(slices.Clone(row), make([]string, longest-len(row))...)
+		slices.Reverse(r)
+		out = append(out, r)
+	}
+	return out
+}
+
+// pairUp holds the two halves of an in-line pair against each other: they must have the same cavities, and where both say
+// how these lie, the places must meet. A mirrored pin-out is the most expensive mistake of all: nothing fits afterwards.
+func (d *decoder) pairUp(c *Connector) {
+	m := c.Mate
+	for _, id := range c.Owner.Pins {
+		name := d.net.Pins[id].Name
+		if _, ok := m.Owner.Pin(name); !ok {
+			d.diags.Errorf("bad-value", c.Name.Span, "%s has a cavity %q, but its mate %s has none", c.Name.Text, name, m.Name.Text).Help = "the halves of a pair have the same cavities; state them on one half only"
+			return
+		}
+	}
+	if len(m.Owner.Pins) != len(c.Owner.Pins) {
+		d.diags.Errorf("bad-value", m.Name.Span, "%s has %d cavities, but its mate %s has %d", m.Name.Text, len(m.Owner.Pins), c.Name.Text, len(c.Owner.Pins)).Help = "the halves of a pair have the same cavities; state them on one half only"
+		return
+	}
+	if c.Rows == nil || m.Rows == nil || !c.View.IsSet() || !m.View.IsSet() || len(m.grid) == 0 || len(c.grid) == 0 {
+		return
+	}
+	want, how := m.Rows, "alike"
+	if c.View.Text == m.View.Text {
+		want, how = flipped(m.Rows), "mirrored"
+	}
+	if !slices.EqualFunc(trimmed(c.Rows), trimmed(want), slices.Equal[[]string]) {
+		diagnostic := d.diags.Errorf("bad-value", c.gridSpan, "the grids of %s and %s do not meet: seen from the %s, %s must show the rows of %s %s", c.Name.Text, m.Name.Text, c.View.Text, c.Name.Text, m.Name.Text, how)
+		diagnostic.Help = "leave the grid out on one half: it follows from the other; or check by the numbers moulded in the housings"
+		diagnostic.Related = []diag.Related{{Span: m.gridSpan, Message: "the other half, seen from the " + m.View.Text}}
+	}
+}
+
+// trimmed pads rows to one length, so that grids can be compared.
+func trimmed(rows [][]string) [][]string { return flipped(flipped(rows)) }
 
 func mirrored(latch Name) Name {
 	switch latch.Text {

@@ -126,6 +126,14 @@ func (d *decoder) resolveSetting(s *Setting) {
 		return
 	}
 	s.Part = o.Part
+	switch in := &o.Part.Inside; {
+	case len(in.Coils) > 0:
+		d.diags.Errorf("bad-value", s.PartName.Span, "%s is a relay: its coil decides where its contacts stand", o.Name.Text).Help = "set the switch or the output that feeds the coil instead"
+		return
+	case len(in.Positions)+len(in.Open)+len(in.Closed) == 0:
+		d.diags.Errorf("bad-value", s.PartName.Span, "%s has no positions", o.Name.Text).Help = "only parts with contacts can be put in a position"
+		return
+	}
 	if s.PositionName.IsSet() {
 		if s.Position = o.Part.Position(s.PositionName.Text); s.Position < 0 {
 			var known []string

@@ -65,6 +65,9 @@ func Diagrams(g *graph.Graph) ([]*Drawing, error) {
 	return out, nil
 }
 
+// WireSystems returns the system that each wire is drawn with; a wire without one has no entry.
+func WireSystems(g *graph.Graph) map[*model.Wire]*model.System { return assign(g, levels(g)).wire }
+
 func systemName(s *model.System) string {
 	if s == nil {
 		return "the rest"

@@ -8,6 +8,7 @@ import (
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
+	"ferrule/render/layout"
 )
 
 // What stands at a terminal, in the words that tables and lists use. Pin-outs, terminal tables, the wire list and the
@@ -100,26 +101,12 @@ func (s *Set) Function(id model.PinID) string {
 	return string(pin.Role)
 }
 
-// SystemOf returns the system that a wire belongs to: as written, else that of the device it comes from, else that of
-// the device it goes to; nil where none of them says.
-func SystemOf(n *model.Netlist, w *model.Wire) *model.System {
-	if w.System != nil {
-		return w.System
+// SystemTitle returns the title of the system on whose diagram a wire is drawn, or its name, or nothing.
+func (s *Set) SystemTitle(w *model.Wire) string {
+	if s.systems == nil {
+		s.systems = layout.WireSystems(s.Graph)
 	}
-	for _, ref := range []model.PinRef{w.From, w.To} {
-		if ref.ID == model.NoPin {
-			continue
-		}
-		if device := n.Pin(ref.ID).Owner.Device(); device != nil && device.System != nil {
-			return device.System
-		}
-	}
-	return nil
-}
-
-// SystemTitle returns the title of a wire's system, or its name, or nothing.
-func SystemTitle(n *model.Netlist, w *model.Wire) string {
-	if system := SystemOf(n, w); system != nil {
+	if system := s.systems[w]; system != nil {
 		return cmp.Or(system.Title.Text, system.Name.Text)
 	}
 	return ""

@@ -24,6 +24,8 @@ type Set struct {
 	Hash     string // short content hash of the netlist's text
 	Pages    []*Page
 
+	systems map[*model.Wire]*model.System // of SystemTitle
+
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }
 
@@ -102,7 +104,7 @@ func (s *Set) Render(p *Page) *canvas.Page {
 	r := canvas.NewRecorder(p.Name, p.Title, p.Paper.Size())
 	h := &s.Netlist.Harness
 	Frame(r, p.Paper, TitleBlock{
-		Vehicle: cmp.Or(h.Vehicle.Text, h.Title.Text), Title: p.Title, Revision: h.Revision.Text, Hash: s.Hash,
+		Vehicle: cmp.Or(h.Vehicle.Text, h.Title.Text), Title: p.Title, Revision: h.Revision.Text, Owner: h.Owner.Text, Hash: s.Hash,
 		Findings: s.findingsLine(), Sheet: p.Number, Sheets: len(s.Pages), Caution: p.Caution,
 	})
 	p.Draw(r)

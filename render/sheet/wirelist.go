@@ -61,7 +61,7 @@ func (s *Set) wireRow(w *model.Wire) row {
 			{s.endPiece(w.From)},
 			{s.endPiece(w.To)},
 			say(s.NetOf(w)),
-			say(SystemTitle(s.Netlist, w)),
+			say(s.SystemTitle(w)),
 			remarks,
 		},
 	}
