@@ -154,8 +154,8 @@ func TestListsInDetail(t *testing.T) {
 	require.NoError(t, err)
 	wires := table(t, files, "wires.csv")
 	assert.Equal(t, []string{"1a", "2a", "2b", "10"}, column(wires, "wire"))
-	// 14 AWG is 2.08 mm2: ASTM B258 as tabled in testdata/reference/awg.csv.
-	assert.Equal(t, []string{"2.081", "2.500", "", "1.309"}, column(wires, "area_mm2"))
+	// SAE cable of 14 AWG has at least 1.876 mm2 of copper, not the 2.08 mm2 of ASTM B258: testdata/reference/sae-conductor-area.csv.
+	assert.Equal(t, []string{"1.876", "2.500", "", "1.184"}, column(wires, "area_mm2"))
 	assert.Equal(t, []string{"0.150", "", "", ""}, column(wires, "length_m"))
 	assert.Equal(t, []string{"BAT1:+", "F2:2", "X1C:1", "E1:2"}, column(wires, "from"))
 	assert.Equal(t, "two\nlines", wires[1]["note"])
