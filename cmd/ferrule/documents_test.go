@@ -41,6 +41,17 @@ func TestReadmeShowsTheTwoCommands(t *testing.T) {
 	assert.Contains(t, lines, "go test ./...")
 }
 
+// TestReadmeShowsARealFinding holds the finding in the README against what the program prints.
+func TestReadmeShowsARealFinding(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	shown := regexp.MustCompile("(?ms)^```text\n(.*?)^```").FindStringSubmatch(string(text))
+	require.NotNil(t, shown)
+	t.Chdir("../..")
+	_, out, _ := runInside(nil, "check", "examples/broken/broken.toml")
+	assert.Contains(t, out, strings.TrimSpace(shown[1]))
+}
+
 // shellLines returns the lines of the blocks marked sh, without comments and blank lines.
 func shellLines(text string) []string {
 	var lines []string

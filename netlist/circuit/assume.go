@@ -23,22 +23,38 @@ const (
 	referenceOhms = 0.5    // a 5 V sensor supply; estimate
 	diodeVolts    = 0.7    // a silicon diode that conducts
 	diodeOhms     = 0.05
-	openSiemens   = 0
+	generatorOhms = 0.005 // how far a regulated generator gives way under load; estimate
 )
 
 // Voltages for a nominal 12 V; other systems scale with their nominal voltage.
 const (
 	chargedVolts  = 12.65 // open-circuit, full lead-acid battery at 25 C; common practice
 	regulated     = 14.2  // what a generator holds when the file does not say; common practice
-	ratedVolts    = 13.5  // at which lamps and consumers of a stated current or power are rated; ECE lamp test voltage, from memory
+	nominalVolts  = 12.0  // at which watts are stated
+	runningVolts  = 13.5  // at which currents are stated: a vehicle that charges; the test voltage of UN Regulation 37, from memory
 	pullInVolts   = 8.0   // relay, cold coil; ISO 7588 practice (testdata/reference/relay-iso7588.csv)
 	dropOutVolts  = 2.0   // within 1 to 3.5 V; common practice
 	poweredVolts  = 6.0   // below which a controller drives nothing; common practice
 	referenceVolt = 5.0
 )
 
-// coilTemperatureCoefficient is that of copper, per kelvin at 20 C.
-const coilTemperatureCoefficient = 0.00393
+// coilTemperatureCoefficient is that of copper, per kelvin at 20 C; the voltages of relays are stated for coilReference, in C.
+const (
+	coilTemperatureCoefficient = 0.00393
+	coilReference              = 23
+)
+
+// batteryDoubling is how many kelvin colder a lead-acid battery has twice its inner resistance. Estimate.
+const batteryDoubling = 45
+
+// RestVolts is the open-circuit voltage of a 12 V lead-acid battery after hours of rest, at a share of its charge from 0 to
+// 1: 12.65 V full, 12.24 V half, 11.89 V empty, and straight lines between. Common practice.
+func RestVolts(share float64) float64 {
+	table := [...]float64{11.89, 12.06, 12.24, 12.45, 12.65}
+	at := min(max(share, 0), 1) * float64(len(table)-1)
+	i := min(int(at), len(table)-2)
+	return table[i] + (table[i+1]-table[i])*(at-float64(i))
+}
 
 // filamentExponent: the current of an incandescent lamp grows with about the 0.55th power of its voltage. Common practice
 // of lamp engineering; the light grows with the 3.4th.

@@ -3,6 +3,7 @@ package circuit
 import (
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/conductor"
+	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/route"
@@ -36,15 +37,30 @@ type Branch struct {
 	Pin   model.PinID // of driving branches: the output; of a module's own supply: the pin
 
 	law      law
+	use      use            // of consumers: how their current follows their voltage
 	ends     float64        // of a wire: the resistance of its two connections
 	metres   float64        // of a wire
-	ambient  unit.Celsius   // around a wire or a coil
+	ambient  unit.Celsius   // around a wire, a coil or a fuse
 	capacity unit.Ampere    // of a wire, at its ambient
 	class    unit.Celsius   // of a wire's insulation
 	source   sourceKind     // of supplying branches
 	spec     model.LoadSpec // of consumers
-	reversed bool           // of driving branches that join to supply: A is the supply
+	full     float64        // of consumers: volts from which they take what they are rated for
+	duty     float64        // of consumers: the share of the time that they are on
+	excites  bool           // of consumers: the field of a generator, which that feeds itself while it charges
+	relay    int32          // index in Circuit.relays of what works a contact or is worked by a winding; -1 for none
+	module   int32          // index in Circuit.modules of what drives an output or a reference; -1 for none
+	control  int32          // of the motor of a starter: the branch of the solenoid that switches it on; -1 for none
 }
+
+// use says how the current of a consumer follows its voltage.
+type use uint8
+
+const (
+	resisting use = iota // a resistance
+	drawing              // a given current
+	glowing              // the filament of a lamp
+)
 
 type sourceKind uint8
 
@@ -63,29 +79,128 @@ type Circuit struct {
 	Assumptions []Assumption
 	Missing     []Missing
 
-	routes *route.Routes
-	base   model.PinID // the terminal that volts are counted from: the minus of the first battery
-	solver *solver
+	routes  *route.Routes
+	base    model.PinID // the terminal that volts are counted from: the minus of the first battery
+	relays  []relay
+	modules []moduleSupply
+	winding map[*model.Part]int32 // the relay of a part
+	series  map[model.PinID]int   // of a battery's plus: how many batteries share the nominal voltage
+	shared  shared
+}
+
+// A relay is a part with one winding or more that work its contacts together.
+type relay struct {
+	part            *model.Part
+	windings        []int32 // branches
+	pullIn, dropOut float64 // volts, at the temperature of the winding
+}
+
+// A moduleSupply is what a module lives from.
+type moduleSupply struct {
+	part     *model.Part
+	ground   model.PinID
+	supplies []model.PinID // each of them keeps its outputs able to switch
+	main     model.PinID   // the one that its references are made from: that which takes the most
 }
 
 // New makes the network of a harness. What cannot be put into numbers is in Missing, and left out of the network.
 func New(g *graph.Graph, routes *route.Routes) *Circuit {
-	c := &Circuit{Graph: g, Netlist: g.Netlist, routes: routes, base: model.NoPin}
+	c := &Circuit{Graph: g, Netlist: g.Netlist, routes: routes, base: model.NoPin, winding: map[*model.Part]int32{}}
+	c.findSeries()
 	for i := range g.Edges {
 		c.addEdge(&g.Edges[i])
 	}
 	for _, p := range g.Netlist.Parts {
 		if p.Kind.Symbol == "module" {
 			c.addModule(p)
+		} else {
+			c.addPinLoads(p)
 		}
 	}
 	if c.base == model.NoPin && len(g.Netlist.Bodies) > 0 {
 		c.base = g.Netlist.Bodies[0].Pin
 	}
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.law == switching {
+			if at, ok := c.winding[b.Part]; ok {
+				b.relay = at
+			}
+		}
+	}
 	return c
 }
 
-func (c *Circuit) add(b Branch) { c.Branches = append(c.Branches, b) }
+// findSeries counts the batteries that lie in series, such as the two of a 24 V vehicle: they share its nominal voltage.
+func (c *Circuit) findSeries() {
+	sets := graph.NewSets(len(c.Netlist.Pins))
+	for i := range c.Graph.Edges {
+		if e := &c.Graph.Edges[i]; e.Kind.Conducts() {
+			sets.Join(int32(e.A), int32(e.B))
+		}
+	}
+	set := func(pin model.PinID) int32 { return sets.Find(int32(pin)) }
+	between := c.Graph.SeriesPoles(set)
+	chains := graph.NewSets(len(c.Netlist.Pins))
+	count := map[int32]int{}
+	each := func(do func(e *graph.Edge)) {
+		for i := range c.Graph.Edges {
+			if e := &c.Graph.Edges[i]; e.Kind == graph.Source && e.Part.Kind.Name == "battery" {
+				do(e)
+			}
+		}
+	}
+	each(func(e *graph.Edge) {
+		for _, pin := range [...]model.PinID{e.A, e.B} {
+			if between[pin] { // batteries at one such pole are links of one chain
+				chains.Join(int32(e.A), set(pin))
+			}
+		}
+	})
+	each(func(e *graph.Edge) { count[chains.Find(int32(e.A))]++ })
+	c.series = map[model.PinID]int{}
+	each(func(e *graph.Edge) { c.series[e.A] = count[chains.Find(int32(e.A))] })
+}
+
+// add appends a branch and returns its index. What it belongs to is numbered from 1 in the call, so that a Branch that is
+// written without it belongs to nothing.
+func (c *Circuit) add(b Branch) int32 {
+	b.relay, b.module, b.control = b.relay-1, b.module-1, b.control-1
+	if b.law == consumer {
+		c.describe(&b)
+	}
+	c.Branches = append(c.Branches, b)
+	return int32(len(c.Branches) - 1)
+}
+
+// describe settles how a consumer takes its current.
+//
+// A stated resistance is one. Watts are what it takes at the nominal voltage: a filament then follows its own law, all
+// else is a resistance. Lamps are marked so: 21 W at 12 V is 26.5 W at most at 13.5 V (UN Regulation 37, sheet P21W, from
+// memory), and the filament law gives 25. A stated current flows from 80 % of the running voltage up, and from 90 % of the
+// reference up for sensors; below that it falls in proportion, since a motor that stands and an electronic that is off
+// are resistances at best, and a dead circuit would else seem to draw a current without end.
+func (c *Circuit) describe(b *Branch) {
+	run := b.spec.Run
+	b.duty = 1
+	if d := b.spec.Duty; d.IsSet() && d.Value > 0 && d.Value < 1 {
+		b.duty = d.Value
+	}
+	nominal := c.scale(nominalVolts)
+	switch run.Dim {
+	case unit.Current:
+		b.use, b.full = drawing, 0.8*c.scale(runningVolts)
+		if b.Part.Kind.Symbol == "sensor" {
+			b.full = 0.9 * referenceVolt
+		}
+	case unit.Power:
+		b.Ohms = nominal * nominal / run.Value
+		if b.Edge != nil && b.Part.Kind.Symbol == "lamp" || b.Part.Kind.Symbol == "module" && b.Edge != nil {
+			b.use, b.full = glowing, nominal
+		}
+	default:
+		b.Ohms = max(run.Value, linkOhms)
+	}
+}
 
 func (c *Circuit) addEdge(e *graph.Edge) {
 	b := Branch{A: e.A, B: e.B, Edge: e, Part: e.Part, Wire: e.Wire, law: fixed}
@@ -105,6 +220,7 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 		b.Ohms = boltedOhms
 	case graph.Protect:
 		b.Ohms = c.fuseOhms(e.Part)
+		b.ambient, _ = zoneCelsius(e.Part.Owner.Place())
 	case graph.Open, graph.Closed, graph.Position:
 		b.law, b.Ohms = switching, switchOhms
 		if len(e.Part.Inside.Coils) > 0 {
@@ -114,7 +230,12 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 		c.addCoil(b)
 		return
 	case graph.Resistor:
-		b.Ohms = e.Part.Inside.Resistors[e.Index].Ohms.Value
+		r := e.Part.Inside.Resistors[e.Index].Ohms
+		if !r.IsSet() {
+			c.missing(e.Part.Name, "resistance", `value = "120 ohm"`)
+			return
+		}
+		b.Ohms = r.Value
 	case graph.Diode:
 		b.law, b.Ohms = oneWay, diodeOhms
 	case graph.Load:
@@ -204,16 +325,51 @@ func (c *Circuit) addCoil(b Branch) {
 	if v := b.Part.Value("coil-resistance"); v != nil && v.Quantity.Value > 0 {
 		b.Ohms = v.Quantity.Value
 	} else {
-		b.Ohms = c.scale(12) / 0.15 // 0.15 A at nominal voltage: a common relay coil, job practice
+		b.Ohms = c.scale(nominalVolts) / 0.15 // 0.15 A at nominal voltage: a common relay coil, job practice
 		c.assume(b.Part, "coil resistance", unit.Ohm(b.Ohms).String())
 	}
 	b.ambient, _ = zoneCelsius(b.Part.Owner.Place())
-	c.add(b)
+	at, known := c.winding[b.Part]
+	if !known {
+		at = int32(len(c.relays))
+		c.winding[b.Part] = at
+		c.relays = append(c.relays, c.relayOf(b.Part, b.ambient))
+	}
+	b.relay = at + 1
+	index := c.add(b)
+	c.relays[at].windings = append(c.relays[at].windings, index)
+}
+
+// relayOf settles the voltages at which a relay moves. They are stated for 23 C; what counts is the current, and a hot
+// winding needs more volts for it. The cold is not credited.
+func (c *Circuit) relayOf(p *model.Part, ambient unit.Celsius) relay {
+	hot := max(1, 1+coilTemperatureCoefficient*(float64(ambient)-coilReference))
+	r := relay{part: p, pullIn: c.scale(pullInVolts), dropOut: c.scale(dropOutVolts)}
+	if v := p.Value("pull-in"); v != nil && v.Quantity.Value > 0 {
+		r.pullIn = v.Quantity.Value
+	}
+	if v := p.Value("drop-out"); v != nil && v.Quantity.Value > 0 {
+		r.dropOut = v.Quantity.Value
+	}
+	r.pullIn, r.dropOut = r.pullIn*hot, min(r.dropOut, r.pullIn)*hot
+	return r
 }
 
 func (c *Circuit) addLoad(b Branch) {
 	b.Load = &b.Part.Inside.Loads[b.Edge.Index]
 	b.spec, b.law = b.Load.Spec, consumer
+	switch {
+	case b.Part.Kind.Name == "bridge sensor" && b.spec.Run.Dim == unit.Current && b.spec.Run.Value > 0:
+		// The stated current is that of the bridge: four arms whose resistance is that of the whole.
+		b.law, b.Ohms = fixed, referenceVolt/b.spec.Run.Value
+		c.add(b)
+		return
+	case b.Part.Kind.Name == "three-wire sensor" && b.Edge.Index > 0 && b.spec.Span == b.Part.Inside.Loads[0].Spec.Span:
+		return // the kind lays the one stated load from both wires to ground; the signal is an output and takes none
+	}
+	for _, s := range b.Part.Inside.Sources {
+		b.excites = b.excites || s.Plus == b.A && s.Minus == b.B
+	}
 	if b.Part.Kind.Name == "starter" {
 		c.addStarter(b)
 		return
@@ -230,8 +386,9 @@ func (c *Circuit) addLoad(b Branch) {
 // addStarter adds the solenoid and, when the part says what the motor takes, the motor itself behind terminal 30; the
 // motor runs while terminal 50 is live.
 func (c *Circuit) addStarter(b Branch) {
+	solenoid := int32(-1)
 	if b.spec.Run.IsSet() && b.spec.Run.Value > 0 {
-		c.add(b)
+		solenoid = c.add(b)
 	} else {
 		c.missing(b.Part.Name, "load of the solenoid", `load = "12 A"`)
 	}
@@ -241,7 +398,10 @@ func (c *Circuit) addStarter(b Branch) {
 		c.missing(b.Part.Name, "cranking current", `crank = "200 A"`)
 		return
 	}
-	motor := Branch{A: main, B: b.B, Part: b.Part, law: consumer, Pin: b.A, source: otherSource}
+	if solenoid < 0 {
+		return // without its solenoid the motor would never run, or always
+	}
+	motor := Branch{A: main, B: b.B, Part: b.Part, law: consumer, Pin: b.A, control: solenoid + 1}
 	motor.spec.Run = crank.Quantity
 	c.add(motor)
 }
@@ -254,13 +414,16 @@ func (c *Circuit) addSource(b Branch) {
 	}
 	switch {
 	case p.Kind.Name == "battery":
-		b.source, b.Volts = batterySource, c.scale(chargedVolts)
+		b.source, b.Volts = batterySource, c.scale(chargedVolts)/float64(max(1, c.series[b.A]))
 		c.batteryInside(&b)
 		if c.base == model.NoPin {
 			c.base = b.B
 		}
 	case p.Value("output") != nil:
-		b.source, b.Volts, b.Ohms = generatorSource, c.scale(regulated), 0.005
+		b.source, b.Volts, b.Ohms = generatorSource, c.scale(regulated), generatorOhms
+		if b.Limit == 0 {
+			b.Limit = p.Value("output").Quantity.Value
+		}
 		if v := p.Value("regulated"); v != nil && v.Quantity.Value > 0 {
 			b.Volts = v.Quantity.Value
 		} else {
@@ -271,6 +434,13 @@ func (c *Circuit) addSource(b Branch) {
 		c.assume(p, "voltage of its source", unit.Volt(b.Volts).String())
 	}
 	c.add(b)
+}
+
+// mainOutput reports whether a source of a generator is that which its output is stated for: its other terminals have
+// limits of their own.
+func (b *Branch) mainOutput() bool {
+	v := b.Part.Value("output")
+	return v != nil && b.Limit == v.Quantity.Value
 }
 
 func (c *Circuit) batteryInside(b *Branch) {
@@ -286,40 +456,75 @@ func (c *Circuit) batteryInside(b *Branch) {
 	c.assume(b.Part, "inner resistance", unit.Ohm(b.Ohms).String())
 }
 
+// addPinLoads adds what terminals of other parts take, from the terminal to the ground of the part.
+func (c *Circuit) addPinLoads(p *model.Part) {
+	for _, id := range p.Terminals() {
+		pin := c.Netlist.Pin(id)
+		if !pin.Load.IsSet() || pin.Load.Value <= 0 || !c.Graph.Reached(id) {
+			continue
+		}
+		ground := c.groundOf(p)
+		if ground == model.NoPin || ground == id {
+			c.missing(p.Name, "ground terminal", `role = "ground" on the terminal that carries its current back, or case = "BODY"`)
+			return
+		}
+		b := Branch{A: id, B: ground, Part: p, Pin: id, law: consumer}
+		b.spec.Run = pin.Load
+		c.add(b)
+	}
+}
+
+// groundOf is the first ground terminal of a part that is wired, else its case.
+func (c *Circuit) groundOf(p *model.Part) model.PinID {
+	for _, id := range p.Terminals() {
+		if c.Netlist.Pin(id).Role == catalog.Ground && c.Graph.Reached(id) {
+			return id
+		}
+	}
+	if id, ok := p.Owner.Pin(model.CasePin); ok {
+		return id
+	}
+	return model.NoPin
+}
+
 // addModule adds what a module does inside: its grounds are one metal, its pins take their loads, its outputs join to
-// ground or supply when they are driven, its references feed the sensors.
+// ground or supply when they are driven, its references feed the sensors. The current of the references is part of what
+// the supply pins are stated to take, and so not taken from them once more.
 func (c *Circuit) addModule(p *model.Part) {
-	var ground, supply model.PinID = model.NoPin, model.NoPin
+	m := moduleSupply{part: p, ground: model.NoPin, main: model.NoPin}
+	most := -1.0
 	for _, id := range p.Terminals() {
 		if !c.Graph.Reached(id) {
 			continue
 		}
-		switch c.Netlist.Pin(id).Role {
+		switch pin := c.Netlist.Pin(id); pin.Role {
 		case catalog.Ground:
-			if ground == model.NoPin {
-				ground = id
+			if m.ground == model.NoPin {
+				m.ground = id
 			} else {
-				c.add(Branch{A: ground, B: id, Part: p, law: fixed, Ohms: commonOhms})
+				c.add(Branch{A: m.ground, B: id, Part: p, law: fixed, Ohms: commonOhms})
 			}
 		case catalog.Supply:
-			if supply == model.NoPin {
-				supply = id
+			m.supplies = append(m.supplies, id)
+			if pin.Load.Value > most {
+				most, m.main = pin.Load.Value, id
 			}
 		}
 	}
-	if ground == model.NoPin {
+	if m.ground == model.NoPin {
 		c.missing(p.Name, "ground pin", `role = "ground" on the pins that carry its current back`)
 		return
 	}
+	c.modules = append(c.modules, m)
 	for _, id := range p.Terminals() {
 		if c.Graph.Reached(id) {
-			c.addModulePin(p, c.Netlist.Pin(id), ground, supply)
+			c.addModulePin(&m, c.Netlist.Pin(id))
 		}
 	}
 }
 
-func (c *Circuit) addModulePin(p *model.Part, pin *model.Pin, ground, supply model.PinID) {
-	b := Branch{A: pin.ID, B: ground, Part: p, Pin: pin.ID}
+func (c *Circuit) addModulePin(m *moduleSupply, pin *model.Pin) {
+	b := Branch{A: pin.ID, B: m.ground, Part: m.part, Pin: pin.ID, module: int32(len(c.modules))}
 	switch pin.Role {
 	case catalog.Supply, catalog.Input:
 		if pin.Load.IsSet() && pin.Load.Value > 0 {
@@ -333,8 +538,8 @@ func (c *Circuit) addModulePin(p *model.Part, pin *model.Pin, ground, supply mod
 		b.law, b.Ohms = driving, driverOhms
 		c.add(b)
 	case catalog.Driver:
-		if supply != model.NoPin {
-			b.law, b.Ohms, b.B, b.reversed = driving, driverOhms, supply, true
+		if m.main != model.NoPin {
+			b.law, b.Ohms, b.B = driving, driverOhms, m.main
 			c.add(b)
 		}
 	case catalog.Reference:
@@ -346,7 +551,7 @@ func (c *Circuit) addModulePin(p *model.Part, pin *model.Pin, ground, supply mod
 	}
 }
 
-// fuseOhms is the cold resistance of a fuse with its clips.
+// fuseOhms is the cold resistance of a fuse with what holds it.
 func (c *Circuit) fuseOhms(p *model.Part) float64 {
 	if v := p.Value("resistance"); v != nil && v.Quantity.Value > 0 {
 		return v.Quantity.Value
@@ -354,15 +559,24 @@ func (c *Circuit) fuseOhms(p *model.Part) float64 {
 	rating := 10.0
 	if v := p.Value("rating"); v != nil && v.Quantity.Value > 0 {
 		rating = v.Quantity.Value
+	} else {
+		c.assume(p, "rating", unit.Ampere(rating).String())
 	}
-	return coldFuseOhms(rating)
+	link, holder, _ := fusecurve.ColdResistance(fuseFamily(p), unit.Ampere(rating))
+	return float64(link + holder)
 }
 
-// coldFuseOhms follows the usual values of blade fuses, 7.5 mohm at 10 A and falling as 1/I, with 4 mohm for the clips
-// up to 40 A and 0.5 mohm for bolts beyond. Estimate.
-func coldFuseOhms(rating float64) float64 {
-	if rating > 40 {
-		return 0.075/rating + 2*ringOhms
+// fuseFamily is the standard form of a fuse: stated, or what is made for its rating.
+func fuseFamily(p *model.Part) fusecurve.Family {
+	word := ""
+	if v := p.Value("family"); v != nil {
+		word = v.Word.Text
 	}
-	return 0.075/rating + 0.004
+	family, known := fusecurve.ParseFamily(word)
+	if v := p.Value("rating"); !known && v != nil && v.Quantity.Value > 40 {
+		return fusecurve.BoltIn
+	} else if !known {
+		return fusecurve.Blade
+	}
+	return family
 }

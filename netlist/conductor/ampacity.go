@@ -95,10 +95,12 @@ func Ampacity(size unit.Size, insulation unit.Celsius) (unit.Ampere, Source) {
 // CFR 183.425 follow. It is 0 at and above the insulation's temperature, and for insulation that is not above 30 C. Below 30 C
 // ambient it gives more than base, as the law does; a caller who wants no credit for the cold passes 30 C at least.
 func Derate(base unit.Ampere, insulation, ambient unit.Celsius) unit.Ampere {
-	if !(insulation > baseAmbient) || !(held(ambient) < insulation) {
+	ambient = held(ambient)
+	if !(insulation > baseAmbient) || !(ambient < insulation) {
 		return 0
 	}
-	return base * unit.Ampere(math.Sqrt(float64((insulation-held(ambient))/(insulation-baseAmbient))))
+	insulation = min(insulation, melting)
+	return base * unit.Ampere(math.Sqrt(float64((insulation-ambient)/(insulation-baseAmbient))))
 }
 
 // bundles are the factors by the least number of loaded conductors, most first.

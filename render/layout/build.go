@@ -60,7 +60,12 @@ func (b *builder) connect(from, to end, e *Edge) {
 	if b.below(from, to) {
 		from, to = to, from
 	}
-	if from.node == to.node { // both ends on one device: the wire leaves and comes back by a mark
+	if from.node == to.node { // both ends on one device: the wire leaves by a mark and comes back by another
+		if e.Wire != nil {
+			back := b.mark(from.pin, e)
+			back.Other.Drawn = true
+			b.connect(to, end{back, from.pin}, &Edge{Stub: e.Wire})
+		}
 		to = end{b.mark(to.pin, e), to.pin}
 	}
 	e.Upper = b.port(&from.node.Bottom, from)

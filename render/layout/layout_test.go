@@ -2,9 +2,11 @@ package layout_test
 
 import (
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,6 +15,7 @@ import (
 	"ferrule/netlist"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
+	"ferrule/netlist/netlisttest"
 	"ferrule/render/font"
 	"ferrule/render/geom"
 	"ferrule/render/layout"
@@ -45,6 +48,70 @@ func TestExamplesAreDrawnSoundly(t *testing.T) {
 			checkAll(t, g, diagrams(t, g))
 		})
 	}
+}
+
+// TestGeneratedHarnessesAreDrawnSoundly tries shapes that no example has.
+func TestGeneratedHarnessesAreDrawnSoundly(t *testing.T) {
+	for _, wires := range []int{1, 7, 40, 150, 600} {
+		t.Run(fmt.Sprint(wires), func(t *testing.T) {
+			n, diags := netlist.Parse("generated.toml", []byte(netlisttest.Harness(wires)))
+			require.False(t, diags.HasErrors(), "%v", diags)
+			g := graph.New(n)
+			checkAll(t, g, diagrams(t, g))
+		})
+	}
+}
+
+// TestTangledHarnessesAreDrawnSoundly joins random terminals of random parts, which no vehicle would do; the drawing must
+// stay sound all the same.
+func TestTangledHarnessesAreDrawnSoundly(t *testing.T) {
+	for seed := range uint64(40) {
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			n, diags := netlist.Parse("tangle.toml", []byte(tangle(seed)))
+			require.False(t, diags.HasErrors(), "%v", diags)
+			g := graph.New(n)
+			checkAll(t, g, diagrams(t, g))
+		})
+	}
+}
+
+// tangle writes a harness of parts of all drawable kinds, with wires between terminals picked by a seeded generator.
+func tangle(seed uint64) string {
+	r := rand.New(rand.NewPCG(seed, 7))
+	kinds := []string{"lamp", "fuse", "motor", "relay", "changeover relay", "switch", "diode", "three-wire sensor", "horn", "battery", "starter"}
+	pins := map[string][]string{"relay": {"30", "87", "85", "86"}, "changeover relay": {"30", "87", "87a", "85", "86"}, "diode": {"A", "K"},
+		"three-wire sensor": {"1", "2", "3"}, "battery": {"+", "-"}, "starter": {"30", "50"}}
+	var w strings.Builder
+	var terminals []string
+	w.WriteString("[system]\na = { title = \"A\" }\nb = {}\n[body]\nmetal = {}\n[part]\n")
+	for i := range 6 + r.IntN(20) {
+		kind := kinds[r.IntN(len(kinds))]
+		system := []string{"", ", system = \"a\"", ", system = \"b\""}[r.IntN(3)]
+		fmt.Fprintf(&w, "P%d = { kind = %q, title = \"Part number %d of a tangle\"%s }\n", i, kind, i, system)
+		names := pins[kind]
+		if names == nil {
+			names = []string{"1", "2"}
+		}
+		for _, name := range names {
+			terminals = append(terminals, fmt.Sprintf("P%d:%s", i, name))
+		}
+	}
+	w.WriteString("M1 = { kind = \"module\", title = \"Box\" }\nG1 = { kind = \"ground point\", body = \"metal\" }\n")
+	w.WriteString("[connector]\nX1 = { of = \"M1\", cavities = 12 }\nX2 = { mates = \"X3\", cavities = 6 }\nX3 = { mates = \"X2\" }\n[splice]\nS1 = {}\nS2 = {}\n")
+	for i := range 12 {
+		terminals = append(terminals, fmt.Sprintf("X1:%d", i+1))
+	}
+	for i := range 6 {
+		terminals = append(terminals, fmt.Sprintf("X2:%d", i+1), fmt.Sprintf("X3:%d", i+1))
+	}
+	terminals = append(terminals, "S1", "S1", "S2", "G1:1", "G1:2")
+	fmt.Fprintf(&w, "[link]\nL1 = { joins = [%q, %q, %q], rail = \"30\" }\nL2 = { joins = [%q, %q, %q] }\n[wire]\n",
+		terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))],
+		terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))])
+	for i := range 10 + r.IntN(70) {
+		fmt.Fprintf(&w, "W%d = { from = %q, to = %q, size = \"14 AWG\", color = \"RD/BK\" }\n", i, terminals[r.IntN(len(terminals))], terminals[r.IntN(len(terminals))])
+	}
+	return w.String()
 }
 
 func checkAll(t *testing.T, g *graph.Graph, all []*layout.Drawing) {

@@ -230,3 +230,15 @@ func TestRingFill(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, 1000+997, p.Entries())
 }
+
+// On harnesses the factor grows with the number of nodes and hardly faster: memory is linear.
+func TestFillOfHarnessIsLinear(t *testing.T) {
+	for _, nodes := range []int{1000, 10_000, 100_000} {
+		c := harness(nodes, 1)
+		p, err := sparse.Analyze(c.nodes, c.branches)
+		require.NoError(t, err)
+		assert.Equal(t, c.nodes, p.Nodes())
+		assert.Equal(t, len(c.branches), p.Branches())
+		assert.Less(t, float64(p.Entries())/float64(nodes), 3.0, "%d nodes", nodes)
+	}
+}

@@ -1,0 +1,165 @@
+package study
+
+import (
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+)
+
+// bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (a blower's speed) and not to cut it off.
+const bridgedOhms = 10
+
+// A setting is what differs from a condition.
+type setting struct {
+	cond      *graph.Condition
+	positions map[*model.Part]int
+	open      func(*graph.Edge) bool // nil for none
+}
+
+// A feed tells which terminals are joined to plus and to minus without a consumer in between.
+type feed struct {
+	plus, minus []bool
+	engaged     map[*model.Part]bool
+}
+
+// proper reports whether what lies between two terminals is fed as it is meant to be.
+func (f *feed) proper(a, b model.PinID) bool {
+	return f.plus[a] && !f.minus[a] && f.minus[b] && !f.plus[b] || f.minus[a] && !f.plus[a] && f.plus[b] && !f.minus[b]
+}
+
+// feedOf settles relays and modules from how they stand in the condition: a fault happens in a vehicle that works. Relays that
+// come to no rest are left as they are after as many rounds as there are.
+func (s *Study) feedOf(set setting) *feed {
+	f := &feed{engaged: map[*model.Part]bool{}}
+	coils := 0
+	for i := range s.graph.Edges {
+		if e := &s.graph.Edges[i]; e.Kind == graph.Coil {
+			f.engaged[e.Part] = set.cond.Engaged(e.Part)
+			coils++
+		}
+	}
+	for range coils + 2 {
+		s.spread(f, set)
+		if !s.pull(f, set) {
+			break
+		}
+	}
+	return f
+}
+
+// spread floods from the poles, then lets the modules join their outputs, as long as something is added.
+func (s *Study) spread(f *feed, set setting) {
+	f.plus, f.minus = make([]bool, len(s.netlist.Pins)), make([]bool, len(s.netlist.Pins))
+	s.flood(f, set, f.plus, s.plus, false)
+	s.flood(f, set, f.minus, s.minus, true)
+	for added := true; added; {
+		added = false
+		for i := range s.modules {
+			added = s.drive(f, set, &s.modules[i]) || added
+		}
+	}
+}
+
+// flood marks what is joined to the seeds. Diodes pass plus on from anode to cathode, minus the other way.
+func (s *Study) flood(f *feed, set setting, mark []bool, seeds []model.PinID, backwards bool) bool {
+	var stack []model.PinID
+	add := func(pin model.PinID) {
+		if !mark[pin] {
+			mark[pin] = true
+			stack = append(stack, pin)
+		}
+	}
+	for _, pin := range seeds {
+		add(pin)
+	}
+	grown := len(stack) > 0
+	for len(stack) > 0 {
+		pin := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for _, id := range s.graph.At(pin) {
+			e := s.graph.Edge(id)
+			if !s.passes(f, set, e) || e.Kind == graph.Diode && (e.A == pin) == backwards {
+				continue
+			}
+			add(e.Other(pin))
+		}
+	}
+	return grown
+}
+
+func (s *Study) passes(f *feed, set setting, e *graph.Edge) bool {
+	if set.open != nil && set.open(e) {
+		return false
+	}
+	switch {
+	case e.Kind.Conducts(), e.Kind == graph.Diode:
+		return true
+	case e.Kind == graph.Resistor:
+		ohms := e.Part.Inside.Resistors[e.Index].Ohms
+		return ohms.IsSet() && ohms.Value < bridgedOhms
+	case !e.Kind.Contact():
+		return false
+	case len(e.Part.Inside.Coils) > 0:
+		return f.engaged[e.Part] == (e.Kind == graph.Open)
+	}
+	if position, moved := set.positions[e.Part]; moved {
+		return set.cond.ClosedWith(graph.Toggle{Part: e.Part, Position: position, Pressed: position == 1}, e)
+	}
+	return set.cond.Closed(e)
+}
+
+// drive joins the driven outputs of a module that is grounded and supplied.
+func (s *Study) drive(f *feed, set setting, m *module) bool {
+	any := func(pins []model.PinID, mark []bool) bool {
+		for _, pin := range pins {
+			if mark[pin] {
+				return true
+			}
+		}
+		return false
+	}
+	if !any(m.grounds, f.minus) {
+		return false
+	}
+	added := s.flood(f, set, f.minus, m.grounds, true)
+	added = s.flood(f, set, f.minus, m.outer, true) || added
+	supplied := any(m.supplies, f.plus)
+	if len(m.supplies) > 0 && !supplied {
+		return added
+	}
+	added = s.flood(f, set, f.minus, drivenOf(set, m.sinks), true) || added
+	if supplied {
+		added = s.flood(f, set, f.plus, drivenOf(set, m.drivers), false) || added
+	}
+	return added
+}
+
+func drivenOf(set setting, pins []model.PinID) []model.PinID {
+	var on []model.PinID
+	if set.cond.State == nil {
+		return nil
+	}
+	for _, pin := range pins {
+		for _, ref := range set.cond.State.Driven {
+			if ref.ID == pin {
+				on = append(on, pin)
+			}
+		}
+	}
+	return on
+}
+
+// pull lets the relays go by their coils; it reports whether one changed.
+func (s *Study) pull(f *feed, set setting) bool {
+	changed := false
+	for i := range s.graph.Edges {
+		e := &s.graph.Edges[i]
+		if e.Kind != graph.Coil {
+			continue
+		}
+		pulls := f.proper(e.A, e.B) && (set.open == nil || !set.open(e))
+		if pulls != f.engaged[e.Part] {
+			f.engaged[e.Part], changed = pulls, true
+		}
+	}
+	return changed
+}
