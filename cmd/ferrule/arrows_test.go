@@ -27,13 +27,16 @@ var arrows = map[string][]string{
 	"netlist/netlisttest": {},
 	"netlist/conductor":   {"netlist/unit"},
 	"netlist/fusecurve":   {"netlist/unit"},
+	"netlist/edit":        {"netlist/syntax"},
 
-	"netlist/circuit":        {"netlist/graph", "netlist/route", "netlist/conductor", "netlist/circuit/sparse"},
+	"netlist/circuit":        {"netlist/graph", "netlist/route", "netlist/conductor", "netlist/fusecurve", "netlist/circuit/sparse"},
 	"netlist/circuit/sparse": {},
+	"netlist/circuit/study":  {"netlist/circuit"},
+	"netlist/circuit/sizing": {"netlist/circuit"},
 
 	"netlist": {"netlist/graph"},
 
-	"rules":           {"netlist/circuit"},
+	"rules":           {"netlist/circuit/study", "netlist/circuit/sizing"},
 	"rules/report":    {"rules"},
 	"rules/rulestest": {"netlist", "rules"},
 
@@ -45,7 +48,7 @@ var arrows = map[string][]string{
 	"render/symbol":           {"render/canvas"},
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
-	"render/sheet":            {"render/layout", "netlist/circuit"},
+	"render/sheet":            {"render/layout", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render":                  {"render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
 	"cmd/ferrule": {"netlist", "netlist/netlisttest", "rules", "rules/report", "render"},

@@ -27,7 +27,9 @@ func (b *Branch) Consumes() bool {
 func (b *Branch) Supplies() bool { return b.law == supplying }
 
 // Cranks reports whether the branch is the motor of a starter, which runs for seconds only.
-func (b *Branch) Cranks() bool { return b.Part != nil && b.Part.Kind.Name == "starter" && b.law == consumer }
+func (b *Branch) Cranks() bool {
+	return b.Part != nil && b.Part.Kind.Name == "starter" && b.law == consumer
+}
 
 // ZoneCelsius is the ambient temperature around a fuse, relay or other part that is not a wire; false when its place or
 // zone states none, and a room's is given.

@@ -23,10 +23,10 @@ const column125 = 5
 
 // An ampacityRow is one size of the table.
 type ampacityRow struct {
-	size     unit.Size
-	areaMM2  float64
-	amperes  [len(columns)]float64
-	verified bool
+	size    unit.Size
+	areaMM2 float64
+	amperes [len(columns)]float64
+	sources [len(columns)]Source
 }
 
 // ampacityTable is table 5 from the thinnest size to the thickest, below it the two sizes that practice adds.
@@ -34,9 +34,11 @@ var ampacityTable = sync.OnceValue(func() []ampacityRow {
 	var rows []ampacityRow
 	for _, r := range readTable("ampacity-33cfr183.csv") {
 		size := unit.AWG(r.awg())
-		next := ampacityRow{size: size, areaMM2: size.AreaMM2(), verified: r["status"] == "verified"}
+		next := ampacityRow{size: size, areaMM2: size.AreaMM2()}
 		for i, c := range columns {
 			next.amperes[i] = r.number(c.name)
+			title := fmt.Sprintf("33 CFR 183.425 table 5 (2001 to current): %s, %s, at 30 C", size, c.insulation)
+			next.sources[i] = Source{title, r["status"] == "verified"}
 		}
 		rows = append(rows, next)
 	}
@@ -52,6 +54,7 @@ func belowTable(first ampacityRow) []ampacityRow {
 		rows[i].areaMM2 = rows[i].size.AreaMM2()
 		for c, amperes := range first.amperes {
 			rows[i].amperes[c] = at125 * amperes / first.amperes[column125]
+			rows[i].sources[c] = Source{fmt.Sprintf("common practice below 33 CFR 183.425 table 5, extrapolated, from memory: %s", rows[i].size), false}
 		}
 	}
 	return rows
@@ -82,13 +85,10 @@ func Ampacity(size unit.Size, insulation unit.Celsius) (unit.Ampere, Source) {
 	}
 	r := table[at]
 	amperes := unit.Ampere(r.amperes[column])
-	switch {
-	case r.areaMM2 > area:
+	if r.areaMM2 > area {
 		return amperes * unit.Ampere(area/r.areaMM2), Source{"extrapolated from 22 AWG in proportion to the area", false}
-	case !r.verified:
-		return amperes, Source{fmt.Sprintf("common practice below 33 CFR 183.425 table 5, extrapolated, from memory: %s", r.size), false}
 	}
-	return amperes, Source{fmt.Sprintf("33 CFR 183.425 table 5: %s, %s, at 30 C", r.size, columns[column].insulation), true}
+	return amperes, r.sources[column]
 }
 
 // Derate takes an ampacity at 30 C to another ambient: base sqrt((Tmax - Ta)/(Tmax - 30)), the law that the note 1 factors of 33

@@ -131,7 +131,8 @@ func TestStandardSizes(t *testing.T) {
 // (from memory), and that a thicker size is never thinner outside and always thicker than its metal.
 func TestOutsideDiameter(t *testing.T) {
 	for text, want := range map[string]float64{"0.35 mm2": 1.4, "1 mm2": 2.1, "25 mm2": 8.7, "35 mm2": 11.6, "120 mm2": 19.7,
-		"22 AWG": 1.6, "18 AWG": 2.0, "10 AWG": 3.9} {
+		"300 mm2": 19.7 * math.Sqrt(300.0/120), // beyond the list, by the root of the area
+		"22 AWG":  1.6, "18 AWG": 2.0, "10 AWG": 3.9} {
 		mm, source := OutsideDiameter(parsedSize(t, text))
 		assert.InDelta(t, want, mm, 1e-12, text)
 		assert.False(t, source.Verified, text)

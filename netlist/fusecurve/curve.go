@@ -33,7 +33,7 @@ type Curve struct {
 // opens, and a Source that is not set.
 func Of(family string, rating unit.Ampere) (curve *Curve, source Source, assumed bool) {
 	f, assumed := familyOf(family, rating)
-	if !(rating > 0) || math.IsInf(float64(rating), 1) {
+	if !isRating(rating) {
 		return &Curve{Family: f}, Source{}, assumed
 	}
 	c := &Curve{Family: f, Rating: rating}

@@ -24,15 +24,21 @@ const (
 // Between the listed ratings the link is interpolated on logarithmic axes; outside them its drop at rated current is that of the
 // nearest listed one. A rating that is not a positive number gives 0 and a Source that is not set.
 func ColdResistance(family Family, rating unit.Ampere) (link, holder unit.Ohm, source Source) {
-	if !(rating > 0) || math.IsInf(float64(rating), 1) {
+	if !isRating(rating) {
 		return 0, 0, Source{}
 	}
 	holder = clipsOhm
 	if family == BoltIn {
 		holder = boltsOhm
 	}
-	return linkOhm(rating), holder, Source{"estimate, common practice: cold blade fuses of 5 A to 30 A, from memory", false}
+	return linkOhm(max(rating, leastRating)), holder, Source{"estimate, common practice: cold blade fuses of 5 A to 30 A, from memory", false}
 }
+
+// leastRating keeps the resistance of an absurdly small rating finite; no fuse is made for so little.
+const leastRating unit.Ampere = 0.001
+
+// isRating reports whether a rating is a positive number.
+func isRating(rating unit.Ampere) bool { return rating > 0 && !math.IsInf(float64(rating), 1) }
 
 func linkOhm(rating unit.Ampere) unit.Ohm {
 	first, last := coldResistances[0], coldResistances[len(coldResistances)-1]
@@ -86,7 +92,7 @@ func highCurrentFactor(t float64) float64 {
 // alternator's main fuse is the exception in practice and chosen by the rated output instead.
 func ContinuousLimit(family Family, rating unit.Ampere, ambient unit.Celsius) (unit.Ampere, Source) {
 	factor, source := AmbientFactor(family, ambient)
-	if !(rating > 0) || !source.IsSet() {
+	if !isRating(rating) || !source.IsSet() {
 		return 0, Source{}
 	}
 	return rating * unit.Ampere(ContinuousShare*factor), Source{"common practice: 75 % of the rating; " + source.Title, false}

@@ -20,7 +20,7 @@ const (
 // A current at which the upstream fuse holds is selective whatever the downstream one does. It is not for a fuse that is not
 // known (a curve that never opens): then neither is promised.
 func Selective(up, down *Curve, current unit.Ampere) (bool, Source) {
-	if up == nil || down == nil || !(up.Rating > 0) || !(down.Rating > 0) {
+	if up == nil || down == nil || !isRating(up.Rating) || !isRating(down.Rating) {
 		return false, Source{}
 	}
 	if up.Family == down.Family && up.Rating >= selectiveRatio*down.Rating {

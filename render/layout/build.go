@@ -265,6 +265,9 @@ func (b *builder) keyed(key string, fill func(*Node), pins ...model.PinID) *Node
 	for _, id := range pins {
 		n.level += b.a.level[id] / float64(len(pins))
 	}
+	if n.Symbol == "battery" {
+		n.level = -1 // everything comes from it: it stands on top
+	}
 	return n
 }
 

@@ -2,38 +2,41 @@ package study
 
 import (
 	"fmt"
-	"math"
 	"os"
 	"testing"
 	"time"
 
 	"ferrule/netlist"
-	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/route"
 )
 
 func TestExplore(t *testing.T) {
-	n, d, err := netlist.Load(os.DirFS("../../../examples/pickup"), "pickup.toml")
+	n, _, err := netlist.Load(os.DirFS("../../../examples/pickup"), "pickup.toml")
+	if err != nil {
+		n, _, err = netlist.Load(os.DirFS("/work/main/examples/pickup"), "pickup.toml")
+	}
 	if err != nil {
 		t.Fatal(err)
 	}
-	fmt.Println(len(d), len(n.Pins), len(n.Parts), len(n.Connectors))
-	g := graph.New(n)
-	c := circuit.New(g, route.New(n))
-	fmt.Println(len(c.Branches), len(c.Missing), len(c.Assumptions))
-	for _, m := range c.Missing {
-		fmt.Println(m.Ref, m.What, m.Add)
-	}
-	for _, cond := range g.Conditions() {
-		t0 := time.Now()
-		s := c.Solve(cond, circuit.Options{})
-		fl := 0
-		for _, v := range s.Volts {
-			if math.IsNaN(v) {
-				fl++
+	t0 := time.Now()
+	s := New(graph.New(n), route.New(n))
+	fmt.Println("new", time.Since(t0), len(s.elements), len(s.rails))
+	t0 = time.Now()
+	r := s.Sneaks()
+	fmt.Println("sneaks", time.Since(t0), r.Cases, r.Skipped, r.Solved, len(r.Found), len(r.Unquiet), r.Unquiet)
+	for _, f := range r.Found {
+		fmt.Println(f.Severity, f.Text, len(f.States), f.States[0])
+		for i, e := range f.Effects {
+			if i > 5 {
+				fmt.Println("     more", len(f.Effects)-i)
+				break
 			}
+			fmt.Printf("     %s %s %.2f V %.3f A %.0f%% [%s] %s\n", e.What, e.How, e.Volts, e.Amps, e.Share*100, e.State, e.Severity)
 		}
-		fmt.Println(cond.Name(), time.Since(t0), s.Rounds, s.Settled, s.Cycle, s.Residual, fl, s.Err)
+	}
+	fmt.Println("SERIES")
+	for _, e := range r.Series {
+		fmt.Printf("     %s %s %.2f V %.3f A %.0f%% [%s] %s\n", e.What, e.How, e.Volts, e.Amps, e.Share*100, e.State, e.Severity)
 	}
 }

@@ -1,0 +1,73 @@
+package sizing
+
+import (
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/conductor"
+	"ferrule/netlist/model"
+	"ferrule/netlist/route"
+)
+
+// loadedShare is the share of its current at 30 C above which a wire heats those beside it. Common practice.
+const loadedShare = 0.25
+
+// A lay says along which paths wires lie.
+type lay struct {
+	paths [][]*model.Path       // by branch
+	on    map[*model.Path][]int // branches that are wires, by path
+}
+
+func newLay(c *circuit.Circuit, routes *route.Routes) *lay {
+	l := &lay{paths: make([][]*model.Path, len(c.Branches)), on: map[*model.Path][]int{}}
+	for i := range c.Branches {
+		w := c.Branches[i].Wire
+		if w == nil {
+			continue
+		}
+		_, paths, _ := routes.Between(routes.PlaceOf(w.From.ID), routes.PlaceOf(w.To.ID))
+		l.paths[i] = paths
+		for _, p := range paths {
+			l.on[p] = append(l.on[p], i)
+		}
+	}
+	return l
+}
+
+// loaded reports for every branch whether it is a wire that heats its neighbours in a state.
+func loaded(c *circuit.Circuit, rms []float64) []bool {
+	out := make([]bool, len(c.Branches))
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.Wire != nil {
+			base, _ := conductor.Ampacity(b.Wire.Size, b.Insulation())
+			out[i] = rms[i] > loadedShare*float64(base)
+		}
+	}
+	return out
+}
+
+// around counts the loaded wires in the fullest path of a wire, itself counted whether it is loaded or not: thinner, it may be.
+func (l *lay) around(branch int, loaded []bool) int {
+	most := 1
+	for _, p := range l.paths[branch] {
+		count := 1
+		for _, i := range l.on[p] {
+			if i != branch && loaded[i] {
+				count++
+			}
+		}
+		most = max(most, count)
+	}
+	return most
+}
+
+// exposed reports whether a wire runs alone and uncovered somewhere on its way, or on no path that is known.
+func (l *lay) exposed(branch int, w *model.Wire) bool {
+	if w.Sheathed.On || w.Cable != nil {
+		return false
+	}
+	for _, p := range l.paths[branch] {
+		if !p.Cover.IsSet() && len(l.on[p]) < 2 {
+			return true
+		}
+	}
+	return len(l.paths[branch]) == 0
+}

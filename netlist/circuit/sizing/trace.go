@@ -1,0 +1,206 @@
+package sizing
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/model"
+)
+
+// leastAmps is the current below which a branch counts as carrying nothing: 10 microamperes, far below what sizes anything
+// and above the rounding of the solution.
+const leastAmps = 1e-5
+
+// A flow is the path of one consumer's current in one state: how much of it each branch carries.
+type flow struct {
+	consumer int     // index of the branch
+	amps     float64 // of the consumer
+	duty     float64 // 0 to 1
+	parts    []share // in ascending order of branch
+}
+
+// A share is what a branch carries of a consumer's current.
+type share struct {
+	branch int
+	amps   float64
+}
+
+// A tracer follows currents through one solution.
+type tracer struct {
+	c    *circuit.Circuit
+	s    *circuit.Solution
+	at   [][]int      // branches by terminal
+	post []bool       // by terminal: a pole of a battery, where a loop ends
+	in   [2][]float64 // by terminal: the sum of currents that arrive (0) and leave (1)
+}
+
+// branchesAt lists the branches at every terminal.
+func branchesAt(c *circuit.Circuit) [][]int {
+	at := make([][]int, len(c.Netlist.Pins))
+	for i := range c.Branches {
+		b := &c.Branches[i]
+		at[b.A] = append(at[b.A], i)
+		at[b.B] = append(at[b.B], i)
+	}
+	return at
+}
+
+// posts marks the poles of the batteries.
+func posts(c *circuit.Circuit) []bool {
+	post := make([]bool, len(c.Netlist.Pins))
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.Supplies() && b.Part != nil && b.Part.Kind.Name == "battery" {
+			post[b.A], post[b.B] = true, true
+		}
+	}
+	return post
+}
+
+func newTracer(c *circuit.Circuit, s *circuit.Solution, at [][]int, post []bool) *tracer {
+	t := &tracer{c: c, s: s, at: at, post: post}
+	for d := range t.in {
+		t.in[d] = make([]float64, len(at))
+	}
+	for i := range c.Branches {
+		if a := math.Abs(s.Amps[i]); a >= leastAmps {
+			t.in[0][t.end(i, true)] += a
+			t.in[1][t.end(i, false)] += a
+		}
+	}
+	return t
+}
+
+// end is the terminal at which the current of a branch arrives, or the one that it leaves.
+func (t *tracer) end(branch int, arrives bool) model.PinID {
+	b := &t.c.Branches[branch]
+	if (t.s.Amps[branch] > 0) == arrives {
+		return b.B
+	}
+	return b.A
+}
+
+// flows returns the flow of every consumer that is on, in the order of the branches.
+func (t *tracer) flows() []flow {
+	var flows []flow
+	for i := range t.c.Branches {
+		b := &t.c.Branches[i]
+		if amps := math.Abs(t.s.Amps[i]); b.Consumes() && amps >= leastAmps {
+			f := flow{consumer: i, amps: amps, duty: duty(b)}
+			f.parts = t.follow(t.end(i, false), amps, true)
+			f.parts = append(f.parts, t.follow(t.end(i, true), amps, false)...)
+			slices.SortFunc(f.parts, func(a, b share) int { return cmp.Compare(a.branch, b.branch) })
+			flows = append(flows, f)
+		}
+	}
+	return flows
+}
+
+// startShare is the share of the time for which a starter is taken to run: 30 s, then 2 minutes of rest, the usual advice of
+// owner's manuals; common practice.
+const startShare = 0.2
+
+// duty is the share of the time that a consumer is on.
+func duty(b *circuit.Branch) float64 {
+	if b.Load != nil && b.Load.Spec.Duty.IsSet() {
+		return min(max(b.Load.Spec.Duty.Value, 0), 1)
+	}
+	if b.Cranks() {
+		return startShare
+	}
+	return 1
+}
+
+// follow traces a current from a terminal against its direction (upstream) to where it comes from, or along its direction to
+// where it goes, as far as the poles of a battery or another source. Potential only rises upstream, so terminals are taken in
+// the order of their potential and each is left once with all that reached it.
+func (t *tracer) follow(from model.PinID, amps float64, upstream bool) []share {
+	demand := map[model.PinID]float64{from: amps}
+	open := []model.PinID{from}
+	var parts []share
+	for steps := 0; len(open) > 0 && steps < len(t.at); steps++ {
+		pin := t.next(&open, upstream)
+		d := demand[pin]
+		delete(demand, pin)
+		sum := t.in[1][pin]
+		if upstream {
+			sum = t.in[0][pin]
+		}
+		if t.post[pin] || sum < leastAmps {
+			continue
+		}
+		for _, i := range t.at[pin] {
+			a := math.Abs(t.s.Amps[i])
+			if a < leastAmps || t.end(i, upstream) != pin {
+				continue
+			}
+			part := d * a / sum
+			if part < leastAmps/10 {
+				continue
+			}
+			parts = append(parts, share{i, part})
+			if t.c.Branches[i].Supplies() {
+				continue
+			}
+			other := t.end(i, !upstream)
+			if _, waits := demand[other]; !waits {
+				open = append(open, other)
+			}
+			demand[other] += part
+		}
+	}
+	return parts
+}
+
+// next takes the open terminal of the lowest potential (upstream) or the highest (downstream) off the list.
+func (t *tracer) next(open *[]model.PinID, upstream bool) model.PinID {
+	best := 0
+	for i, pin := range *open {
+		if d := t.s.Volts[pin] - t.s.Volts[(*open)[best]]; upstream && d < 0 || !upstream && d > 0 {
+			best = i
+		}
+	}
+	pin := (*open)[best]
+	*open = slices.Delete(*open, best, best+1)
+	return pin
+}
+
+// effective returns the effective value of the current of every branch: the root of the mean square over the duty of the
+// consumers. Those that pulse are taken as being on together, which is the safe side. What no consumer accounts for flows all
+// the time.
+func effective(s *circuit.Solution, flows []flow) []float64 {
+	type pulse struct{ amps, duty float64 }
+	pulses := make([][]pulse, len(s.Amps))
+	for _, f := range flows {
+		for _, p := range f.parts {
+			pulses[p.branch] = append(pulses[p.branch], pulse{p.amps, f.duty})
+		}
+	}
+	rms := make([]float64, len(s.Amps))
+	for i, list := range pulses {
+		rest := math.Abs(s.Amps[i])
+		sum := 0.0
+		for _, p := range list {
+			sum += p.amps
+		}
+		scale := 1.0
+		if sum > rest {
+			scale = rest / sum // consumers in series account for one current twice
+		}
+		slices.SortFunc(list, func(a, b pulse) int { return cmp.Compare(a.duty, b.duty) })
+		// From the shortest pulse to the longest: all are on at first, then one after the other goes off.
+		on, mean, since := rest, 0.0, 0.0
+		for _, p := range list {
+			mean += on * on * (p.duty - since)
+			if p.duty < 1 {
+				on -= p.amps * scale
+			}
+			since = p.duty
+		}
+		if mean += on * on * (1 - since); mean > 0 {
+			rms[i] = math.Sqrt(mean)
+		}
+	}
+	return rms
+}

@@ -1,0 +1,202 @@
+package study
+
+import (
+	"math"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+)
+
+// Limits of what counts as a sneak path; job practice.
+const (
+	liveVolts     = 1.0  // less than that is not called live
+	shareOfRated  = 0.05 // less of the rated current is not worth a line
+	runningShare  = 0.3  // a motor or solenoid may move from this share of its rated current
+	brightShare   = 0.5  // a lamp is seen as lit from this share
+	likeDeclared  = 1.25 // a chain that a declared state shows is only reported when it gets this much more
+	likeDeclaredV = 0.5  // volts, likewise
+)
+
+// Severity orders sneak paths. The zero value is none.
+type Severity int
+
+// The severities.
+const (
+	Glow   Severity = iota + 1 // a lamp glimmers, a coil is too weak to pull in
+	Odd                        // something works that should not, or works weakly
+	Fault                      // a relay pulls in, a controller is half supplied
+	Danger                     // starter, controller or a motor could run
+)
+
+var severityWords = [...]string{"", "glow", "odd", "fault", "danger"}
+
+// String returns the word of the severity.
+func (s Severity) String() string { return severityWords[s] }
+
+// An Effect is what a case does to one thing in one state.
+type Effect struct {
+	What     string // "LRL Stop", "rail 15X (C-15X)"
+	Part     string // designator; empty for a rail
+	How      string // "in series", "pulls in", "half supplied" ...
+	State    string
+	Volts    float64 // across it; of a rail against ground
+	Amps     float64 // through it, in its normal direction; 0 for a rail
+	Share    float64 // of its rated current; 0 when that is not known
+	Severity Severity
+	Assumed  bool // the numbers rest on a guess or an assumption about the part
+
+	at int // index of element, or of rail after the elements
+}
+
+// An observation is one solution as the search sees it.
+type observation struct {
+	sol  *circuit.Solution
+	feed *feed
+}
+
+// improper returns, for each element and then each rail, the volts that it has without being properly fed; 0 otherwise.
+func (s *Study) improper(o observation) []float64 {
+	out := make([]float64, len(s.elements)+len(s.rails))
+	for i := range s.elements {
+		e := &s.elements[i]
+		if v := math.Abs(across(o.sol, e.a, e.b)); !o.feed.proper(e.a, e.b) {
+			out[i] = v
+		}
+	}
+	for i, r := range s.rails {
+		if v := s.aboveGround(o.sol, r.pin); !s.railFed(o.feed, r.pin) {
+			out[len(s.elements)+i] = v
+		}
+	}
+	return out
+}
+
+// railFed: a rail is in order on the side of the vehicle's supply; one that is joined to ground is no sneak either.
+func (s *Study) railFed(f *feed, pin model.PinID) bool { return f.plus[pin] || f.minus[pin] }
+
+// aboveGround is the voltage of a terminal against the body metal, of either sign; against battery minus when there is none.
+func (s *Study) aboveGround(sol *circuit.Solution, pin model.PinID) float64 {
+	ground := 0.0
+	if len(s.netlist.Bodies) > 0 {
+		if g := sol.Volts[s.netlist.Bodies[0].Pin]; !math.IsNaN(g) {
+			ground = g
+		}
+	}
+	if v := sol.Volts[pin] - ground; !math.IsNaN(v) {
+		return math.Abs(v)
+	}
+	return 0
+}
+
+// effects lists what is fed improperly in a solution beyond what the declared states show.
+func (s *Study) effects(o, before observation, usual []float64, state string, c *Case) []Effect {
+	var out []Effect
+	for i, volts := range s.improper(o) {
+		if volts > usual[i]*likeDeclared+likeDeclaredV*min(usual[i], 1) {
+			if e, ok := s.effect(i, volts, o, before, c); ok {
+				e.State = state
+				out = append(out, e)
+			}
+		}
+	}
+	return out
+}
+
+func (s *Study) effect(at int, volts float64, o, before observation, c *Case) (Effect, bool) {
+	if at >= len(s.elements) {
+		return s.railEffect(at, volts)
+	}
+	el := &s.elements[at]
+	e := Effect{What: el.name, Part: el.part.Name.Text, Volts: volts, Assumed: s.assumed[el.part], at: at}
+	if el.branch >= 0 {
+		e.Amps = o.sol.Amps[el.branch]
+		if el.rated > 0 {
+			e.Share = math.Abs(e.Amps) / el.rated
+		}
+	}
+	if volts <= liveVolts && e.Share <= shareOfRated || c.Kind == MotorTurns && el.part == c.part {
+		return e, false
+	}
+	s.judge(&e, el, o, before)
+	return e, true
+}
+
+func (s *Study) railEffect(at int, volts float64) (Effect, bool) {
+	r := s.rails[at-len(s.elements)]
+	e := Effect{What: r.name, How: "live", Volts: volts, Severity: Glow, at: at}
+	if volts >= s.circuit.PoweredVolts()/2 {
+		e.Severity = Odd
+	}
+	return e, volts > liveVolts
+}
+
+// judge says how an element is fed and how bad that is.
+func (s *Study) judge(e *Effect, el *element, o, before observation) {
+	was := before.feed.proper(el.a, el.b) && math.Abs(across(before.sol, el.a, el.b)) > liveVolts
+	e.How, e.Severity = "fed from elsewhere", Glow
+	switch {
+	case s.runsBackwards(el, o.sol):
+		e.How = "backwards"
+	case was:
+		e.How = "in series"
+	}
+	switch el.sort {
+	case coilLoad:
+		s.judgeCoil(e, el, o, was)
+	case moduleLoad:
+		e.How, e.Severity = "half supplied", Fault
+		if e.Volts >= s.circuit.PoweredVolts() {
+			e.How, e.Severity = "supplied over a sneak path", Danger
+		}
+	case motorLoad, starterLoad:
+		if e.Share >= runningShare {
+			e.Severity = Odd
+			if !was {
+				e.Severity = Danger
+			}
+		}
+	default:
+		if e.Share >= brightShare {
+			e.Severity = Odd
+		}
+	}
+}
+
+func (s *Study) judgeCoil(e *Effect, el *element, o observation, was bool) {
+	on := false
+	for i := range s.graph.Edges {
+		if edge := &s.graph.Edges[i]; edge.Part == el.part && (edge.Kind == graph.Open || edge.Kind == graph.Closed) {
+			if at, ok := s.edgeAt[edge]; ok {
+				on = on || o.sol.On[at] == (edge.Kind == graph.Open)
+			}
+		}
+	}
+	switch {
+	case on && was:
+		e.How, e.Severity = "stays in over a sneak path", Fault
+	case on:
+		e.How, e.Severity = "pulls in", Fault
+	default:
+		e.How += ", too weak to pull in"
+	}
+}
+
+// runsBackwards compares with the direction of the current in the declared states in which the element is properly fed.
+func (s *Study) runsBackwards(el *element, sol *circuit.Solution) bool {
+	if el.branch < 0 {
+		return false
+	}
+	normal := 0.0
+	for _, b := range s.bases {
+		if b.feed.proper(el.a, el.b) {
+			if i := b.sol.Amps[el.branch]; math.Abs(i) > math.Abs(normal) {
+				normal = i
+			}
+		}
+	}
+	if normal == 0 {
+		normal = 1
+	}
+	return sol.Amps[el.branch]*normal < 0 && math.Abs(sol.Amps[el.branch]) > 1e-3
+}
