@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/conductor"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -300,13 +301,13 @@ func (f *feeds) weak(w *model.Wire, refs []string, what string, limit unit.Amper
 		d.Help = `add size = "6 AWG"`
 		return d
 	}
-	d := f.Report(w.SizeSpan, refs, "wire %s carries %s and has no fuse near %s, which delivers up to %s", w.Name.Text, ampacityOf(w.Size), what, limit)
+	d := f.Report(w.SizeSpan, refs, "wire %s carries %s and has no fuse near %s, which delivers up to %s", w.Name.Text, carries(w), what, limit)
 	d.Help = "take a thicker wire, or put a fuse within " + reachText + " of the source"
 	return d
 }
 
 func (f *feeds) carries(w *model.Wire, limit unit.Ampere) bool {
-	return w.Size.IsSet() && ampacityOf(w.Size) >= limit
+	return w.Size.IsSet() && carries(w) >= limit
 }
 
 // unmeasured returns the first wire on the way that has no known length.
@@ -352,4 +353,10 @@ func (q *reaches) Pop() any {
 	last := old[len(old)-1]
 	*q = old[:len(old)-1]
 	return last
+}
+
+// carries is what a wire may carry continuously in free air: 33 CFR 183.425 Table 5, column 105 C.
+func carries(w *model.Wire) unit.Ampere {
+	amperes, _ := conductor.Ampacity(w.Size, 105)
+	return amperes
 }

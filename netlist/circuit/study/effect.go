@@ -2,9 +2,9 @@ package study
 
 import (
 	"math"
+	"slices"
 
 	"ferrule/netlist/circuit"
-	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
 
@@ -51,8 +51,35 @@ type Effect struct {
 
 // An observation is one solution as the search sees it.
 type observation struct {
-	sol  *circuit.Solution
-	feed *feed
+	sol    *circuit.Solution
+	feed   *feed // what is meant
+	actual *feed // the same with the relays as the solution has them: what a relay that is held over a sneak path feeds in turn
+}
+
+func (s *Study) observe(sol *circuit.Solution, set setting) observation {
+	o := observation{sol: sol, feed: s.feedOf(set)}
+	o.actual = &feed{engaged: map[*model.Part]bool{}}
+	differs := false
+	for p, meant := range o.feed.engaged {
+		is := s.pulls(p, sol)
+		o.actual.engaged[p] = is
+		differs = differs || is != meant
+	}
+	if !differs {
+		o.actual = o.feed
+		return o
+	}
+	s.spread(o.actual, set)
+	return o
+}
+
+// pulls reports whether the contacts of a relay stand as they do when it pulls.
+func (s *Study) pulls(p *model.Part, sol *circuit.Solution) bool {
+	for i := range s.contacts[p] {
+		c := &s.contacts[p][i]
+		return sol.On[c.branch] == c.make
+	}
+	return false
 }
 
 // improper returns, for each element and then each rail, the volts that it has without being properly fed; 0 otherwise.
@@ -65,7 +92,7 @@ func (s *Study) improper(o observation) []float64 {
 		}
 	}
 	for i, r := range s.rails {
-		if v := s.aboveGround(o.sol, r.pin); !s.railFed(o.feed, r.pin) {
+		if v := s.aboveGround(o.sol, r.pin); !railFed(o.feed, r.pin) && !railFed(o.actual, r.pin) {
 			out[len(s.elements)+i] = v
 		}
 	}
@@ -73,15 +100,14 @@ func (s *Study) improper(o observation) []float64 {
 }
 
 // railFed: a rail is in order on the side of the vehicle's supply; one that is joined to ground is no sneak either.
-func (s *Study) railFed(f *feed, pin model.PinID) bool { return f.plus[pin] || f.minus[pin] }
+func railFed(f *feed, pin model.PinID) bool { return f.plus[pin] || f.minus[pin] }
 
-// aboveGround is the voltage of a terminal against the body metal, of either sign; against battery minus when there is none.
+// aboveGround is the voltage of a terminal against the grounded pole of the battery, without its sign. A body is no reference: in
+// some cases it is the body that is cut off.
 func (s *Study) aboveGround(sol *circuit.Solution, pin model.PinID) float64 {
 	ground := 0.0
-	if len(s.netlist.Bodies) > 0 {
-		if g := sol.Volts[s.netlist.Bodies[0].Pin]; !math.IsNaN(g) {
-			ground = g
-		}
+	if s.netlist.Harness.PositiveGround && len(s.plus) > 0 {
+		ground = sol.Volts[s.plus[0]]
 	}
 	if v := sol.Volts[pin] - ground; !math.IsNaN(v) {
 		return math.Abs(v)
@@ -118,6 +144,9 @@ func (s *Study) effect(at int, volts float64, o, before observation, c *Case) (E
 	if volts <= liveVolts && e.Share <= shareOfRated || c.Kind == MotorTurns && el.part == c.part {
 		return e, false
 	}
+	if o.actual.proper(el.a, el.b) && before.feed.proper(el.a, el.b) {
+		return e, false // it works as before, behind a relay that is held over the sneak path; the relay is reported
+	}
 	s.judge(&e, el, o, before)
 	return e, true
 }
@@ -140,6 +169,8 @@ func (s *Study) judge(e *Effect, el *element, o, before observation) {
 		e.How = "backwards"
 	case was:
 		e.How = "in series"
+	case o.actual.proper(el.a, el.b):
+		e.How = "fed by a relay that pulls"
 	}
 	switch el.sort {
 	case coilLoad:
@@ -164,15 +195,10 @@ func (s *Study) judge(e *Effect, el *element, o, before observation) {
 }
 
 func (s *Study) judgeCoil(e *Effect, el *element, o observation, was bool) {
-	on := false
-	for i := range s.graph.Edges {
-		if edge := &s.graph.Edges[i]; edge.Part == el.part && (edge.Kind == graph.Open || edge.Kind == graph.Closed) {
-			if at, ok := s.edgeAt[edge]; ok {
-				on = on || o.sol.On[at] == (edge.Kind == graph.Open)
-			}
-		}
-	}
+	on := s.pulls(el.part, o.sol)
 	switch {
+	case slices.Contains(o.sol.Cycle, el.part):
+		e.How, e.Severity = "chatters", Fault
 	case on && was:
 		e.How, e.Severity = "stays in over a sneak path", Fault
 	case on:

@@ -64,7 +64,7 @@ func (s *Study) prepare() {
 	s.bases = make([]*base, len(s.conds))
 	s.each(len(s.conds), func(c *circuit.Circuit, i int) {
 		b := &base{cond: s.conds[i]}
-		b.sol, b.feed = c.Solve(b.cond, circuit.Options{}), s.feedOf(setting{cond: b.cond})
+		b.observation = s.observe(c.Solve(b.cond, circuit.Options{}), setting{cond: b.cond})
 		b.improper = s.improper(b.observation)
 		s.bases[i] = b
 	})
@@ -207,7 +207,7 @@ func (w *search) try(k Case, o circuit.Options, set setting, state string) {
 	if !sol.Settled {
 		w.unquiet = append(w.unquiet, state+": "+k.Text)
 	}
-	got := observation{sol, w.s.feedOf(set)}
+	got := w.s.observe(sol, set)
 	if effects := w.s.effects(got, w.base.observation, w.usual, state, &k); len(effects) > 0 {
 		w.found = append(w.found, found{k, effects, state})
 	}

@@ -26,7 +26,14 @@ type Study struct {
 	inner    map[*model.Part][]model.PinID // minor poles of sources, as the exciter terminal of a generator
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
+	contacts map[*model.Part][]contact
 	bases    []*base
+}
+
+// A contact of a relay. make: it closes when the coil pulls.
+type contact struct {
+	branch int
+	make   bool
 }
 
 // sort says what an element is, for its severity.
@@ -66,10 +73,13 @@ type module struct {
 // New makes a study of a harness. The circuit that it solves tells of numbers that are missing or assumed: see Circuit.
 func New(g *graph.Graph, routes *route.Routes) *Study {
 	s := &Study{circuit: circuit.New(g, routes), second: circuit.New(g, routes), graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
-		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}}
+		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}, contacts: map[*model.Part][]contact{}}
 	for i := range s.circuit.Branches {
 		if e := s.circuit.Branches[i].Edge; e != nil {
 			s.edgeAt[e] = i
+			if (e.Kind == graph.Open || e.Kind == graph.Closed) && len(e.Part.Inside.Coils) > 0 {
+				s.contacts[e.Part] = append(s.contacts[e.Part], contact{i, e.Kind == graph.Open})
+			}
 		}
 	}
 	for _, a := range s.circuit.Assumptions {
