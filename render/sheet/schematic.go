@@ -186,7 +186,7 @@ func crossReferences(all []*layout.Drawing) references {
 				if e.Stub != nil {
 					r.ends[end{e.Stub, p.Pin}] = at
 				}
-				if _, known := r.pins[p.Pin]; !known {
+				if _, known := r.pins[p.Pin]; !known && p.Node().Kind != "link" { // a bar shows terminals that are elsewhere
 					r.pins[p.Pin] = at
 				}
 			}
