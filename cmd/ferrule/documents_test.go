@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -83,10 +82,10 @@ func runLine(t *testing.T, line string) {
 		t.Errorf("%q: this test does not know how to run it", line)
 		return
 	}
-	var out, talk bytes.Buffer
-	want := exitClean
+	want := 0
 	if strings.Contains(line, " check ") && strings.Contains(line, "broken") {
-		want = exitFindings
+		want = 1
 	}
-	assert.Equal(t, want, run(words, nil, &out, &talk, noEnvironment), "%s\n%s%s", line, out.String(), talk.String())
+	code, out, talk := runInside(nil, words...)
+	assert.Equal(t, want, code, "%s\n%s%s", line, out, talk)
 }

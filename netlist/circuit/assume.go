@@ -36,6 +36,13 @@ const (
 	dropOutVolts  = 2.0   // within 1 to 3.5 V; common practice
 	poweredVolts  = 6.0   // below which a controller drives nothing; common practice
 	referenceVolt = 5.0
+	solenoidVolts = 6.4 // at terminal 50, from which a starter's motor runs; estimate, below the 8 V that it needs to pull in
+)
+
+// Numbers of the iteration that stand for nothing in the vehicle.
+const (
+	leakSiemens = 1e-6 // keeps the terminals of a source together that is at its limit or blocks
+	reverseAmps = 1e-6 // less current the wrong way than that is rounding
 )
 
 // coilTemperatureCoefficient is that of copper, per kelvin at 20 C; the voltages of relays are stated for coilReference, in C.

@@ -40,6 +40,7 @@ type Branch struct {
 	use      use            // of consumers: how their current follows their voltage
 	ends     float64        // of a wire: the resistance of its two connections
 	metres   float64        // of a wire
+	paths    []*model.Path  // that a wire lies along
 	ambient  unit.Celsius   // around a wire, a coil or a fuse
 	capacity unit.Ampere    // of a wire, at its ambient
 	class    unit.Celsius   // of a wire's insulation
@@ -86,6 +87,7 @@ type Circuit struct {
 	winding map[*model.Part]int32 // the relay of a part
 	series  map[model.PinID]int   // of a battery's plus: how many batteries share the nominal voltage
 	shared  shared
+	joints  joints
 }
 
 // A relay is a part with one winding or more that work its contacts together.
@@ -278,7 +280,8 @@ func (c *Circuit) addWire(b Branch) {
 	b.law, b.metres = wired, float64(metres)
 	b.Ohms = ohms * b.metres
 	b.ends = c.terminalOhms(c.Netlist.Pin(b.A), w) + c.terminalOhms(c.Netlist.Pin(b.B), w)
-	b.ambient = c.wireAmbient(w)
+	_, b.paths, _ = c.routes.Between(c.routes.PlaceOf(w.From.ID), c.routes.PlaceOf(w.To.ID))
+	b.ambient = c.wireAmbient(w, b.paths)
 	b.class = c.Netlist.Harness.Insulation
 	if w.Insulation.IsSet() {
 		b.class = unit.Celsius(w.Insulation.Value)
@@ -292,7 +295,7 @@ func (c *Circuit) addWire(b Branch) {
 }
 
 // wireAmbient is the hottest ambient along the way of a wire.
-func (c *Circuit) wireAmbient(w *model.Wire) unit.Celsius {
+func (c *Circuit) wireAmbient(w *model.Wire, paths []*model.Path) unit.Celsius {
 	from, to := c.routes.PlaceOf(w.From.ID), c.routes.PlaceOf(w.To.ID)
 	hottest, any := unit.Celsius(0), false
 	consider := func(z *model.Zone) {
@@ -305,10 +308,8 @@ func (c *Circuit) wireAmbient(w *model.Wire) unit.Celsius {
 			consider(p.Zone)
 		}
 	}
-	if _, paths, ok := c.routes.Between(from, to); ok {
-		for _, p := range paths {
-			consider(p.Zone)
-		}
+	for _, p := range paths {
+		consider(p.Zone)
 	}
 	if !any {
 		return roomCelsius

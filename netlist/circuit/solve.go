@@ -2,25 +2,40 @@ package circuit
 
 import (
 	"math"
-	"slices"
-	"strings"
+	"sync"
 
-	"ferrule/netlist/catalog"
-	"ferrule/netlist/conductor"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
-// Options say under what circumstances a state is solved, beyond what the state itself says.
+// Options say under what circumstances a state is solved, beyond what the state itself says. The zero value is the state
+// as it stands, with a charged battery and generators at speed.
+//
+// Source of the battery's numbers: see RestVolts and assume.go.
 type Options struct {
-	Idle         bool                   // a generator that charges turns at idle and delivers its idle output
-	BatteryVolts float64                // open-circuit voltage of batteries; 0 for fully charged
-	Open         func(b *Branch) bool   // branches that are taken out: a pulled fuse, a lifted ground; nil for none
-	Extra        []Extra                // conductors that are put in: a short
-	Positions    map[*model.Part]int    // switches that stand otherwise than the state says
-	Turning      func(*model.Part) bool // motors that turn without supply and generate; nil for none
+	Idle           bool                   // a generator that charges turns at idle and delivers its idle output
+	Engine         Engine                 // whether generators deliver: as the state says, or otherwise
+	Mean           bool                   // consumers that pulse take the mean of their current instead of what they take while on
+	Charge         float64                // of batteries, as a share of full; 0 for full
+	BatteryVolts   float64                // open-circuit voltage of batteries; 0 for what their charge gives
+	BatteryCelsius *unit.Celsius          // of batteries; nil for 25 C
+	Open           func(b *Branch) bool   // branches that are taken out: a pulled fuse, a lifted ground; nil for none
+	Extra          []Extra                // conductors that are put in: a short
+	Positions      map[*model.Part]int    // switches that stand otherwise than the state says
+	Turning        func(*model.Part) bool // motors that turn without supply and generate; nil for none
+	From           *Solution              // what was before: relays and voltages start from there; nil for what the graph says
 }
+
+// Engine says whether the generators of a vehicle deliver.
+type Engine uint8
+
+// The ways to solve a state with regard to its generators.
+const (
+	AsStated Engine = iota // as the state says
+	Standing               // they deliver nothing
+	Turning                // they deliver
+)
 
 // Extra is a conductor that is put into the network for one solution.
 type Extra struct {
@@ -29,368 +44,228 @@ type Extra struct {
 }
 
 const (
-	maxRounds   = 80
-	settled     = 1e-6 // volts: less change than that ends the iteration
-	slowedAfter = 20   // rounds after which changes are halved, so that a stubborn consumer settles
+	maxRounds = 120
+	atRest    = 1e-6 // volts: less change than that ends the iteration
+	nearly    = 1e-2 // volts: less change than that lets the relays move, which is far less than their hysteresis
+	slowAfter = 60   // rounds after which changes are halved, so that a stubborn consumer settles
+	leastOhms = 1e-6 // of a conductor that is put in
+)
+
+// mode is where an element stands that is not linear.
+type mode uint8
+
+const (
+	rests   mode = iota // a diode that blocks, a generator that holds its voltage, a motor that is driven
+	carries             // a diode that conducts, a generator at its limit, a motor that generates
+	blocks              // a generator that others hold above its own voltage
 )
 
 // run is one solution in the making.
 type run struct {
-	c       *Circuit
-	o       Options
-	state   *model.State
-	cond    *graph.Condition
-	engaged map[*model.Part]bool
-	driven  map[model.PinID]bool
-	powered map[*model.Part]bool
-	g       []float64 // conductance of each branch, siemens
-	j       []float64 // current that each branch drives from A to B by itself, ampere (Norton equivalent of its source)
-	on      []bool    // oneWay: conducts; supplying: at its limit
-	wireC   []float64 // temperature of wires, Celsius
-	volts   []float64
-	floats  []bool
-	seen    map[string]int // positions of relays that were met, and in which round
-	order   []*model.Part
-	sol     *Solution
+	*solver
+	c        *Circuit
+	o        Options
+	cond     *graph.Condition
+	charging bool
+	driven   map[model.PinID]bool
+	out      []bool // branches that are taken out
+	closed   []bool // contacts of switches
+	modes    []mode
+	outputs  []bool // by module: its supplies keep its outputs able to switch
+	powered  []bool // by module: its main supply is live
+	relays   []bool // by relay: pulled in
+	since    int    // rounds since something other than a voltage changed
+	history  []string
+	inTurn   bool // relays move one at a time
+	frozen   bool // they chatter, and move no more
+	sol      *Solution
 }
 
-// Solve solves the harness in one condition.
+// Solve solves the harness in one condition. It may be called from several goroutines at once.
 func (c *Circuit) Solve(cond *graph.Condition, o Options) *Solution {
-	r := &run{c: c, o: o, cond: cond, state: cond.State, engaged: map[*model.Part]bool{}, driven: map[model.PinID]bool{}, powered: map[*model.Part]bool{},
-		g: make([]float64, len(c.Branches)), j: make([]float64, len(c.Branches)), on: make([]bool, len(c.Branches)), wireC: make([]float64, len(c.Branches)),
-		volts: make([]float64, len(c.Netlist.Pins)), seen: map[string]int{}, sol: &Solution{Circuit: c, State: cond.Name()}}
+	sol := &Solution{Circuit: c, State: cond.Name()}
+	s, err := c.take()
+	if err != nil {
+		sol.fail(err)
+		return sol
+	}
+	defer c.give(s)
+	r := &run{solver: s, c: c, o: o, cond: cond, sol: sol}
 	r.prepare()
-	for round := range maxRounds {
-		r.sol.Rounds = round + 1
-		r.values()
-		before := r.volts
-		if !r.solveOnce() {
-			break
-		}
-		changed := r.relays()
-		changed = r.diodesAndLimits() || changed
-		changed = r.modules() || changed
-		if !changed && round > 0 && furthest(before, r.volts) < settled {
-			r.sol.Settled = true
-			break
-		}
-		if round >= slowedAfter {
-			for i := range r.volts {
-				if !math.IsNaN(before[i]) && !math.IsNaN(r.volts[i]) {
-					r.volts[i] = (r.volts[i] + before[i]) / 2
-				}
+	r.iterate()
+	r.finish()
+	return sol
+}
+
+// SolveAll solves conditions side by side, in their order.
+func (c *Circuit) SolveAll(conditions []*graph.Condition, o Options) []*Solution {
+	out := make([]*Solution, len(conditions))
+	if len(conditions) == 0 {
+		return out
+	}
+	const workers = 4
+	var group sync.WaitGroup
+	next := make(chan int)
+	for range min(workers, len(conditions)) {
+		group.Go(func() {
+			for i := range next {
+				out[i] = c.Solve(conditions[i], o)
 			}
+		})
+	}
+	for i := range conditions {
+		next <- i
+	}
+	close(next)
+	group.Wait()
+	return out
+}
+
+// iterate solves and corrects until nothing changes. Relays are asked only when the voltages of their present positions
+// are nearly at rest: what they see on the way there is not what they would see in the vehicle.
+func (r *run) iterate() {
+	for r.sol.Rounds = 1; r.sol.Rounds <= maxRounds; r.sol.Rounds++ {
+		r.setValues()
+		if err := r.solve(r.c, r.o.Extra); err != nil {
+			r.sol.fail(err)
+			return
+		}
+		change := r.read()
+		r.since++
+		if r.elements() || r.supplies() {
+			r.since = 0
+			continue
+		}
+		if change < nearly && r.since > 1 && r.moveRelays() {
+			r.since = 0
+			continue
+		}
+		if change < atRest && r.since > 1 {
+			r.sol.Settled = !r.frozen
+			return
 		}
 	}
-	r.finish()
-	return r.sol
+	r.sol.Rounds = maxRounds
 }
 
-func furthest(a, b []float64) float64 {
+// read takes the voltages and currents of the round over and returns the largest change across a branch, in volts.
+func (r *run) read() float64 {
 	most := 0.0
-	for i := range a {
-		if d := math.Abs(a[i] - b[i]); d > most {
+	for i := range r.c.Branches {
+		b := &r.c.Branches[i]
+		v := r.result.Difference(int32(b.A), int32(b.B))
+		if v != v {
+			v = 0
+		}
+		if d := math.Abs(v - r.volts[i]); d > most {
 			most = d
+		}
+		if r.sol.Rounds > slowAfter {
+			v = (v + r.volts[i]) / 2
+		}
+		r.volts[i] = v
+		if r.amps[i] = r.siemens[i]*v + r.own[i]; b.law == wired {
+			r.warm[i] = b.ohmsAt(r.amps[i])
 		}
 	}
 	return most
 }
 
+// across is the last voltage from one terminal to another, 0 when one of them floats.
+func (r *run) across(a, b model.PinID) float64 {
+	if v := r.result.Difference(int32(a), int32(b)); v == v {
+		return v
+	}
+	return 0
+}
+
 func (r *run) prepare() {
-	c := r.c
-	for i := range r.volts {
-		r.volts[i] = c.scale(ratedVolts) // a first guess: everything live
-	}
-	for i := range c.Branches {
-		b := &c.Branches[i]
-		r.wireC[i] = float64(b.ambient)
-		if b.law == winding {
-			if _, known := r.engaged[b.Part]; !known {
-				r.order = append(r.order, b.Part)
-			}
-			r.engaged[b.Part] = r.cond.Engaged(b.Part)
-		}
-	}
-	if r.state != nil {
-		for _, ref := range r.state.Driven {
+	c, n := r.c, len(r.c.Branches)
+	r.driven = map[model.PinID]bool{}
+	if s := r.cond.State; s != nil {
+		r.charging = s.Charging.On
+		for _, ref := range s.Driven {
 			r.driven[ref.ID] = true
 		}
 	}
-	for _, p := range c.Netlist.Parts {
-		r.powered[p] = true
+	if r.o.Engine != AsStated {
+		r.charging = r.o.Engine == Turning
+	}
+	r.out, r.closed, r.modes = make([]bool, n), make([]bool, n), make([]mode, n)
+	r.outputs, r.powered, r.relays = trues(len(c.modules)), trues(len(c.modules)), make([]bool, len(c.relays))
+	for i := range c.relays {
+		r.relays[i] = r.cond.Engaged(c.relays[i].part)
+	}
+	r.start()
+	r.history = append(r.history, r.relayKey())
+	for i := range c.Branches {
+		b := &c.Branches[i]
+		r.out[i] = r.o.Open != nil && r.o.Open(b)
+		if b.law == switching && b.relay < 0 {
+			r.closed[i] = r.switched(b)
+		}
 	}
 }
 
-// values sets the conductance and own current of every branch from the last voltages.
-func (r *run) values() {
-	for i := range r.c.Branches {
-		b := &r.c.Branches[i]
-		r.g[i], r.j[i] = openSiemens, 0
-		if r.o.Open == nil || !r.o.Open(b) {
-			r.value(i, b)
+func trues(n int) []bool {
+	out := make([]bool, n)
+	for i := range out {
+		out[i] = true
+	}
+	return out
+}
+
+// start sets the first guess: what was before, or else everything live.
+func (r *run) start() {
+	c, from := r.c, r.o.From
+	if from != nil && (from.Circuit != c || from.Err != nil) {
+		from = nil
+	}
+	for i := range c.Branches {
+		b := &c.Branches[i]
+		r.volts[i], r.amps[i], r.warm[i] = c.scale(runningVolts), 0, b.ohmsAt(0)
+		if b.source == referenceSource {
+			r.volts[i] = b.Volts
 		}
+		if from != nil {
+			r.volts[i], r.amps[i], r.modes[i] = from.across[i], from.Amps[i], from.modes[i]
+			r.warm[i] = b.ohmsAt(from.Amps[i])
+		}
+	}
+	if from != nil {
+		copy(r.relays, from.relays)
+		copy(r.outputs, from.outputs)
+		copy(r.powered, from.powered)
 	}
 }
 
-func (r *run) value(i int, b *Branch) {
-	switch b.law {
-	case fixed:
-		r.g[i] = 1 / b.Ohms
-	case wired:
-		r.g[i] = 1 / (conductor.ResistanceAt(b.Ohms, unit.Celsius(r.wireC[i]), conductor.Copper) + b.ends)
-	case switching:
-		if r.closed(b) {
-			r.g[i] = 1 / b.Ohms
-		}
-	case winding:
-		r.g[i] = 1 / b.coilOhms()
-	case consumer:
-		if b.Part.Kind.Name != "starter" || b.source != otherSource || math.Abs(r.across(b.Pin, b.B)) > r.c.scale(pullInVolts)*0.8 {
-			r.g[i] = r.consumed(b)
-		}
-		if r.o.Turning != nil && b.Edge != nil && r.o.Turning(b.Part) {
-			r.generates(i, b)
-		}
-	case oneWay:
-		if r.on[i] {
-			r.g[i] = 1 / b.Ohms
-			r.j[i] = -diodeVolts / b.Ohms
-		}
-	case driving:
-		if r.driven[b.Pin] && r.powered[b.Part] {
-			r.g[i] = 1 / b.Ohms
-		}
-	case supplying:
-		r.sourceValue(i, b)
-	}
-}
-
-// coilOhms is the resistance of a winding at its ambient temperature.
-func (b *Branch) coilOhms() float64 {
-	return b.Ohms * (1 + coilTemperatureCoefficient*(float64(b.ambient)-20))
-}
-
-// generates turns a motor into a source behind its winding resistance: a fan in the airstream, a coasting blower.
-func (r *run) generates(i int, b *Branch) {
-	if v := b.Part.Value("generates"); v != nil && v.Quantity.Value > 0 && r.g[i] > 0 {
-		r.j[i] = r.g[i] * v.Quantity.Value * -1
-	}
-}
-
-// sourceValue is the Norton equivalent of a source: from B to A it drives its voltage over its inner resistance.
-func (r *run) sourceValue(i int, b *Branch) {
-	volts := b.Volts
-	switch b.source {
-	case batterySource:
-		if r.o.BatteryVolts > 0 {
-			volts = r.o.BatteryVolts
-		}
-		if r.across(b.A, b.B) > volts {
-			// A charged battery takes hardly any current back: what lifts its voltage is not its inner resistance.
-			r.g[i] = 1 / chargeOhms
-			r.j[i] = -volts / chargeOhms
-			return
-		}
-	case generatorSource, otherSource:
-		if r.state == nil || !r.state.Charging.On {
-			return
-		}
-		if limit := r.limit(b); r.on[i] && limit > 0 {
-			r.j[i] = -limit
-			r.g[i] = 1e-6 // a current source; the trace of conductance keeps its terminals together
-			return
-		}
-	case referenceSource:
-		if !r.powered[b.Part] {
-			return
-		}
-	}
-	r.g[i] = 1 / b.Ohms
-	r.j[i] = -volts / b.Ohms
-}
-
-// limit is the most that a generator delivers under the circumstances.
-func (r *run) limit(b *Branch) float64 {
-	if v := b.Part.Value("idle-output"); r.o.Idle && v != nil && v.Quantity.IsSet() {
-		return v.Quantity.Value
-	}
-	return b.Limit
-}
-
-// consumed is the conductance of a load at the last voltage across it. Below a third of its rated voltage a load of
-// given current or power is taken as a resistance, or a dead circuit would seem to draw a current without end.
-func (r *run) consumed(b *Branch) float64 {
-	run := b.spec.Run
-	rated := r.c.scale(ratedVolts)
-	v := math.Max(math.Abs(r.across(b.A, b.B)), rated/3)
-	switch run.Dim {
-	case unit.Current:
-		return run.Value / v
-	case unit.Power:
-		if b.Part.Kind.Name == "lamp" || b.Part.Kind.Symbol == "lamp" {
-			return run.Value / rated * math.Pow(v/rated, filamentExponent) / v
-		}
-		return run.Value / (rated * rated)
-	}
-	return 1 / math.Max(run.Value, 1e-4)
-}
-
-// across is the last voltage from a to b; a floating terminal counts as being at b.
-func (r *run) across(a, b model.PinID) float64 {
-	va, vb := r.volts[a], r.volts[b]
-	if math.IsNaN(va) || math.IsNaN(vb) {
-		return 0
-	}
-	return va - vb
-}
-
-func (r *run) closed(b *Branch) bool {
-	p := b.Part
-	if len(p.Inside.Coils) > 0 {
-		return r.engaged[p] == (b.Edge.Kind == graph.Open)
-	}
-	position, set := r.o.Positions[p]
-	switch b.Edge.Kind {
-	case graph.Position:
-		if !set {
-			position = r.cond.PositionOf(p)
-		}
+// switched reports whether a contact of a hand switch is closed.
+func (r *run) switched(b *Branch) bool {
+	position, set := r.o.Positions[b.Part]
+	switch {
+	case !set:
+		return r.cond.Closed(b.Edge)
+	case b.Edge.Kind == graph.Position:
 		return position == b.Edge.Position
-	case graph.Open:
-		return set && position == 1 || !set && r.cond.Closed(b.Edge)
 	}
-	return set && position == 0 || !set && r.cond.Closed(b.Edge)
+	return (position == 1) == (b.Edge.Kind == graph.Open)
 }
 
-// relays lets every relay go by the voltage of its coil: in at or above pull-in, out below drop-out, else as it is.
-// Positions that come round again are a cycle: the relays chatter, and what was found last stands.
-func (r *run) relays() bool {
-	if r.sol.Cycle != nil {
-		return false
-	}
+// supplies finds which modules are live: outputs work from any supply, references from the main one.
+func (r *run) supplies() bool {
 	changed := false
-	for i := range r.c.Branches {
-		b := &r.c.Branches[i]
-		if b.law != winding {
-			continue
-		}
-		v := math.Abs(r.across(b.A, b.B))
-		hot := 1 + coilTemperatureCoefficient*(float64(b.ambient)-20)
-		pulls := r.engaged[b.Part]
-		if v >= r.c.scale(pullInVolts)*math.Max(1, hot)/1.0 {
-			pulls = true
-		} else if v < r.c.scale(dropOutVolts) {
-			pulls = false
-		}
-		if pulls != r.engaged[b.Part] {
-			r.engaged[b.Part] = pulls
-			changed = true
-		}
-	}
-	if changed {
-		key := r.relayKey()
-		if _, again := r.seen[key]; again {
-			r.cycle()
-			return false
-		}
-		r.seen[key] = r.sol.Rounds
-	}
-	return changed
-}
-
-func (r *run) relayKey() string {
-	var key strings.Builder
-	for _, p := range r.order {
-		if r.engaged[p] {
-			key.WriteByte('1')
-		} else {
-			key.WriteByte('0')
-		}
-	}
-	return key.String()
-}
-
-// cycle names the relays that chatter: those whose coils lie between drop-out and pull-in no longer, but keep changing.
-func (r *run) cycle() {
-	for _, p := range r.order {
-		if r.engaged[p] != r.cond.Engaged(p) || slices.Contains(r.cond.Chatters, p) {
-			r.sol.Cycle = append(r.sol.Cycle, p)
-		}
-	}
-	if r.sol.Cycle == nil {
-		r.sol.Cycle = []*model.Part{}
-	}
-}
-
-// diodesAndLimits turns diodes on and off by the voltage across them and generators by the current that they deliver.
-func (r *run) diodesAndLimits() bool {
-	changed := false
-	for i := range r.c.Branches {
-		b := &r.c.Branches[i]
-		switch {
-		case b.law == oneWay:
-			if on := r.across(b.A, b.B) > diodeVolts; on != r.on[i] {
-				// A diode that conducts holds its own voltage: it goes off when its current turns round.
-				if !r.on[i] || r.current(i) < 0 {
-					r.on[i], changed = on, true
-				}
+	for i := range r.c.modules {
+		m := &r.c.modules[i]
+		outputs, powered := len(m.supplies) == 0, len(m.supplies) == 0
+		for _, id := range m.supplies {
+			if r.across(id, m.ground) > r.c.scale(poweredVolts) {
+				outputs = true
+				powered = powered || id == m.main
 			}
-		case b.law == supplying && b.source == generatorSource && r.limit(b) > 0:
-			delivered := -r.current(i)
-			switch {
-			case !r.on[i] && delivered > r.limit(b)*(1+1e-9):
-				r.on[i], changed = true, true
-			case r.on[i] && r.across(b.A, b.B) > b.Volts+settled:
-				r.on[i], changed = false, true
-			}
+		}
+		if outputs != r.outputs[i] || powered != r.powered[i] {
+			r.outputs[i], r.powered[i], changed = outputs, powered, true
 		}
 	}
 	return changed
-}
-
-// modules are powered while a supply pin of theirs is live, if they have one.
-func (r *run) modules() bool {
-	changed := false
-	for _, p := range r.c.Netlist.Parts {
-		if p.Kind.Symbol != "module" {
-			continue
-		}
-		has, live := false, false
-		ground := model.NoPin
-		for _, id := range p.Terminals() {
-			if r.c.Netlist.Pin(id).Role == catalog.Ground && ground == model.NoPin {
-				ground = id
-			}
-		}
-		for _, id := range p.Terminals() {
-			if ground != model.NoPin && r.c.Netlist.Pin(id).Role == catalog.Supply && r.c.Graph.Reached(id) {
-				has = true
-				live = live || r.across(id, ground) > r.c.scale(poweredVolts)
-			}
-		}
-		if powered := !has || live; powered != r.powered[p] {
-			r.powered[p] = powered
-			changed = true
-		}
-	}
-	return changed
-}
-
-// current is that of a branch from A to B at the last voltages.
-func (r *run) current(i int) float64 {
-	if r.g[i] == 0 && r.j[i] == 0 {
-		return 0
-	}
-	b := &r.c.Branches[i]
-	return float64(r.g[i]*r.across(b.A, b.B)) + r.j[i]
-}
-
-// heat sets the temperature of the wires from their currents: the rise goes with the square of the current, up to the
-// class of the insulation at the ampacity.
-func (r *run) heat() {
-	for i := range r.c.Branches {
-		if b := &r.c.Branches[i]; b.law == wired && b.capacity > 0 {
-			r.wireC[i] = float64(conductor.Temperature(b.ambient, b.class, unit.Ampere(math.Abs(r.current(i))), b.capacity))
-		}
-	}
 }

@@ -37,15 +37,14 @@ func (b *Branch) IsConsumer() bool { return b.law == consumer }
 func (b *Branch) IsCoil() bool { return b.law == winding }
 
 // IsMotorOfStarter reports whether the branch is the motor of a starter, which runs while its terminal 50 is live.
-func (b *Branch) IsMotorOfStarter() bool { return b.law == consumer && b.Edge == nil && b.source == otherSource }
+func (b *Branch) IsMotorOfStarter() bool { return b.law == consumer && b.control >= 0 }
 
 // RatedAmps is the current in ampere that a consumer or a coil takes at the voltage that it is rated for; 0 when it is not known
 // or the branch is neither.
 func (c *Circuit) RatedAmps(b *Branch) float64 {
-	rated := c.scale(ratedVolts)
 	switch {
 	case b.law == winding && b.Ohms > 0:
-		return rated / b.Ohms
+		return c.scale(runningVolts) / b.Ohms
 	case b.law != consumer || b.spec.Run.Value <= 0:
 		return 0
 	}
@@ -53,9 +52,9 @@ func (c *Circuit) RatedAmps(b *Branch) float64 {
 	case unit.Current:
 		return b.spec.Run.Value
 	case unit.Power:
-		return b.spec.Run.Value / rated
+		return b.spec.Run.Value / c.scale(nominalVolts)
 	}
-	return rated / b.spec.Run.Value
+	return c.scale(runningVolts) / b.spec.Run.Value
 }
 
 // PoweredVolts is the supply in volt below which a controller is taken to drive nothing; common practice.

@@ -1,8 +1,8 @@
 package report
 
 import (
+	"fmt"
 	"io"
-	"net/url"
 	"strings"
 
 	"ferrule/netlist/diag"
@@ -134,7 +134,26 @@ func result(d diag.Diagnostic) sarifResult {
 func physical(s source.Span) *sarifPhysical {
 	p := placeOf(s)
 	return &sarifPhysical{
-		Artifact: sarifArtifact{(&url.URL{Path: p.File}).EscapedPath()},
+		Artifact: sarifArtifact{escaped(p.File)},
 		Region:   sarifRegion{StartLine: p.Line, StartColumn: p.Column, EndLine: p.EndLine, EndColumn: p.EndColumn},
 	}
+}
+
+// unescaped are the characters of a path that a URI holds as they are: the unreserved ones and those of the reserved ones
+// that have no meaning of their own in a path (RFC 3986, 2.3 and 3.3). Those that may stand there but are also used to set
+// a URI off from the text around it ("!'()*") are escaped.
+const unescaped = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-._~$&+,/:;=@"
+
+// escaped writes a path as a URI does, every other byte as % and two digits (RFC 3986, 2.1). The standard library has the
+// same in net/url, but a package that imports that is initialised late: package early of the command says what this costs.
+func escaped(path string) string {
+	var b strings.Builder
+	for i := range len(path) {
+		if c := path[i]; strings.IndexByte(unescaped, c) >= 0 {
+			b.WriteByte(c)
+		} else {
+			fmt.Fprintf(&b, "%%%02X", c)
+		}
+	}
+	return b.String()
 }

@@ -71,3 +71,6 @@ func (l *lay) exposed(branch int, w *model.Wire) bool {
 	}
 	return len(l.paths[branch]) == 0
 }
+
+// noBundle is the source of the factor of a branch that is no wire.
+var noBundle = conductor.Source{Title: "no wire", Verified: true}

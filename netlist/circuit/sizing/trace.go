@@ -90,6 +90,9 @@ func (t *tracer) flows() []flow {
 			f := flow{consumer: i, amps: amps, duty: duty(b)}
 			f.parts = t.follow(t.end(i, false), amps, true)
 			f.parts = append(f.parts, t.follow(t.end(i, true), amps, false)...)
+			if t.flashes(f.parts) {
+				f.duty *= flashShare
+			}
 			slices.SortFunc(f.parts, func(a, b share) int { return cmp.Compare(a.branch, b.branch) })
 			flows = append(flows, f)
 		}
@@ -100,6 +103,17 @@ func (t *tracer) flows() []flow {
 // startShare is the share of the time for which a starter is taken to run: 30 s, then 2 minutes of rest, the usual advice of
 // owner's manuals; common practice.
 const startShare = 0.2
+
+// flashShare is the share of the time that a flasher is on; common practice, and the middle of what lighting rules allow.
+const flashShare = 0.5
+
+// flashes reports whether a current comes through a flasher.
+func (t *tracer) flashes(parts []share) bool {
+	return slices.ContainsFunc(parts, func(p share) bool {
+		part := t.c.Branches[p.branch].Part
+		return part != nil && part.Kind.Name == "flasher"
+	})
+}
 
 // duty is the share of the time that a consumer is on.
 func duty(b *circuit.Branch) float64 {

@@ -10,8 +10,9 @@ type zones struct {
 	ahead  map[*model.Wire][]*model.Part // the fuses ahead of a wire, the nearest first
 	wires  map[*model.Part][]*model.Wire // the wires that a fuse protects, in the order in which current reaches them
 	bare   map[*model.Wire]bool          // wires from a source with no fuse ahead
-	hot    map[*model.Part]bool          // fuses that a generator feeds from their far side
 	ground []bool                        // by terminal: joined to the body
+	// generators lists the generators that feed a fuse from its far side.
+	generators map[*model.Part][]*model.Part
 }
 
 // A walk is a search from a hot terminal over everything that can be joined, contacts included.
@@ -35,7 +36,7 @@ type visit struct {
 
 // findZones walks from the hot poles of the batteries (of all sources where there is no battery) from fuse to fuse.
 func findZones(g *graph.Graph) *zones {
-	z := &zones{ahead: map[*model.Wire][]*model.Part{}, wires: map[*model.Part][]*model.Wire{}, bare: map[*model.Wire]bool{}, hot: map[*model.Part]bool{}}
+	z := &zones{ahead: map[*model.Wire][]*model.Part{}, wires: map[*model.Part][]*model.Wire{}, bare: map[*model.Wire]bool{}, generators: map[*model.Part][]*model.Part{}}
 	z.ground = groundPins(g)
 	type entry struct {
 		fuse *model.Part
@@ -67,7 +68,7 @@ func findZones(g *graph.Graph) *zones {
 				z.wires[next.fuse] = append(z.wires[next.fuse], wire)
 			}
 		}
-		z.hot[next.fuse] = z.hot[next.fuse] || reachesGenerator(g, w.seen)
+		z.generators[next.fuse] = append(z.generators[next.fuse], generatorsAt(g, w.seen)...)
 		take(w)
 	}
 	return z
@@ -133,13 +134,15 @@ func hotPoles(g *graph.Graph, ground []bool) []model.PinID {
 	return all
 }
 
-func reachesGenerator(g *graph.Graph, seen map[model.PinID]bool) bool {
+// generatorsAt lists the generators whose first source has a pole among the terminals: the output, not the warning lamp's.
+func generatorsAt(g *graph.Graph, seen map[model.PinID]bool) []*model.Part {
+	var out []*model.Part
 	for i := range g.Edges {
-		if e := &g.Edges[i]; e.Kind == graph.Source && e.Part.Value("output") != nil && (seen[e.A] || seen[e.B]) {
-			return true
+		if e := &g.Edges[i]; e.Kind == graph.Source && e.Index == 0 && e.Part.Value("output") != nil && (seen[e.A] || seen[e.B]) {
+			out = append(out, e.Part)
 		}
 	}
-	return false
+	return out
 }
 
 func (z *zones) walk(g *graph.Graph, from []model.PinID) *walk {

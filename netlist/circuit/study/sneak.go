@@ -62,23 +62,26 @@ func (s *Study) prepare() {
 		return
 	}
 	s.bases = make([]*base, len(s.conds))
-	s.each(len(s.conds), func(c *circuit.Circuit, i int) {
+	s.each(len(s.conds), func(i int) {
 		b := &base{cond: s.conds[i]}
-		b.observation = s.observe(c.Solve(b.cond, circuit.Options{}), setting{cond: b.cond})
+		b.observation = s.observe(s.circuit.Solve(b.cond, circuit.Options{}), setting{cond: b.cond})
 		b.improper = s.improper(b.observation)
 		s.bases[i] = b
 	})
 }
 
-// each runs jobs on two goroutines, one for each twin of the circuit. Results go by index, so their order does not depend on
-// which goroutine is faster.
-func (s *Study) each(jobs int, do func(c *circuit.Circuit, job int)) {
+// workers is how many states are looked at side by side.
+const workers = 4
+
+// each runs jobs side by side. Results go by index, so their order does not depend on
+// which of them is faster.
+func (s *Study) each(jobs int, do func(job int)) {
 	next := make(chan int)
 	var wait sync.WaitGroup
-	for _, c := range []*circuit.Circuit{s.circuit, s.second} {
+	for range min(workers, jobs) {
 		wait.Go(func() {
 			for job := range next {
-				do(c, job)
+				do(job)
 			}
 		})
 	}
@@ -105,8 +108,8 @@ func (s *Study) Sneaks() *Sneaks {
 	}
 	opening, turning := s.opening(), s.turning()
 	tallies := make([]tally, len(s.bases))
-	s.each(len(s.bases), func(c *circuit.Circuit, i int) {
-		w := &search{s: s, c: c, base: s.bases[i], usual: usual}
+	s.each(len(s.bases), func(i int) {
+		w := &search{s: s, base: s.bases[i], usual: usual}
 		for _, k := range opening {
 			w.open(k)
 		}
@@ -124,7 +127,6 @@ func (s *Study) Sneaks() *Sneaks {
 // search looks at the cases of one state.
 type search struct {
 	s     *Study
-	c     *circuit.Circuit
 	base  *base
 	usual []float64
 	tally
@@ -203,8 +205,16 @@ func (w *search) quietMove(k Case) bool {
 
 func (w *search) try(k Case, o circuit.Options, set setting, state string) {
 	w.solved++
-	sol := w.c.Solve(w.base.cond, o)
-	if !sol.Settled {
+	o.From = w.base.sol
+	sol := w.s.circuit.Solve(w.base.cond, o)
+	if !sol.Settled && sol.Cycle == nil && o.Turning != nil {
+		// The motor swings between being driven and driving while the relays still stand as before. Let them fall first.
+		fallen := o
+		fallen.Turning = nil
+		o.From = w.s.circuit.Solve(w.base.cond, fallen)
+		sol = w.s.circuit.Solve(w.base.cond, o)
+	}
+	if !sol.Settled && sol.Cycle == nil {
 		w.unquiet = append(w.unquiet, state+": "+k.Text)
 	}
 	got := w.s.observe(sol, set)

@@ -13,7 +13,6 @@ import (
 // A Study is a harness made ready for questions. It is not for use from several goroutines at once.
 type Study struct {
 	circuit  *circuit.Circuit
-	second   *circuit.Circuit // a twin for a second goroutine; a circuit solves one thing at a time
 	graph    *graph.Graph
 	netlist  *model.Netlist
 	routes   *route.Routes
@@ -27,6 +26,7 @@ type Study struct {
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
 	contacts map[*model.Part][]contact
+	touching [][]int // branches at each terminal; made when somebody asks
 	bases    []*base
 }
 
@@ -35,6 +35,9 @@ type contact struct {
 	branch int
 	make   bool
 }
+
+// heaterAmps is from where a load of a sensor counts as something that works, such as the heater of an oxygen sensor.
+const heaterAmps = 0.25
 
 // sort says what an element is, for its severity.
 type sort uint8
@@ -72,7 +75,7 @@ type module struct {
 
 // New makes a study of a harness. The circuit that it solves tells of numbers that are missing or assumed: see Circuit.
 func New(g *graph.Graph, routes *route.Routes) *Study {
-	s := &Study{circuit: circuit.New(g, routes), second: circuit.New(g, routes), graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
+	s := &Study{circuit: circuit.New(g, routes), graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
 		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}, contacts: map[*model.Part][]contact{}}
 	for i := range s.circuit.Branches {
 		if e := s.circuit.Branches[i].Edge; e != nil {
@@ -179,8 +182,8 @@ func (s *Study) findElements() {
 			supplied[b.A] = true
 		default:
 			e.sort, e.name = s.sortOf(b.Part), loadName(b)
-			if b.Part.Kind.Symbol == "sensor" {
-				continue
+			if b.Part.Kind.Symbol == "sensor" && e.rated < heaterAmps {
+				continue // what a sensor tells is not the matter of this study
 			}
 		}
 		s.elements = append(s.elements, e)

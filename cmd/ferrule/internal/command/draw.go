@@ -1,0 +1,67 @@
+package command
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+)
+
+// listSheets is the value of --sheet that lists the sheets.
+const listSheets = "?"
+
+func runDraw(inv *invocation) (int, error) {
+	name := inv.value(flagSheet)
+	if name == "" {
+		return exitUnusable, &usageError{"ferrule draw needs --sheet NAME", "--sheet '?' lists the sheets of the harness"}
+	}
+	h, err := inv.loadDrawable(inv.files[0])
+	if err != nil {
+		return exitUnusable, err
+	}
+	in := h.drawn()
+	if name == listSheets {
+		printSheets(inv, inv.drawing.Sheets(in))
+		return inv.reportDrawn(h)
+	}
+	format := inv.drawingFormat()
+	if inv.value(flagDrawing) == "" && format == "pdf" && isTerminal(inv.outFile) {
+		return exitUnusable, &usageError{"a PDF is not for the screen of a terminal", "write it to a file with -o FILE, or give --format svg"}
+	}
+	data, err := inv.drawing.Draw(in, name, format)
+	if err != nil {
+		return exitUnusable, err
+	}
+	if file := inv.value(flagDrawing); file != "" {
+		if err := writeOne(file, data); err != nil {
+			return exitUnusable, err
+		}
+	} else if _, err := inv.out.Write(data); err != nil {
+		return exitClean, err
+	}
+	return inv.reportDrawn(h)
+}
+
+// printSheets lists the sheets in the order of the set.
+func printSheets(inv *invocation, sheets []Sheet) {
+	width := 0
+	for _, s := range sheets {
+		width = max(width, len(s.Name))
+	}
+	for _, s := range sheets {
+		fmt.Fprintf(inv.out, "%3d  %-*s  %s\n", s.Number, width, s.Name, s.Title)
+	}
+}
+
+// drawingFormat is the flag, or what the ending of the file says, or svg.
+func (inv *invocation) drawingFormat() string {
+	if format := inv.value(flagDrawingFormat); format != "" {
+		return format
+	}
+	ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(inv.value(flagDrawing)), "."))
+	for _, format := range flagDrawingFormat.choices {
+		if ending == format {
+			return format
+		}
+	}
+	return "svg"
+}

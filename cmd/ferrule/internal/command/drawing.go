@@ -1,0 +1,36 @@
+package command
+
+import (
+	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
+	"ferrule/rules"
+)
+
+// A Drawing is what the commands that draw need of the drawing side. It is handed in, because whatever imports the drawing
+// side pays for the start of the layout engine before its first line runs.
+type Drawing struct {
+	Build  func(Drawn) ([]File, error)                                   // every file of the set of sheets
+	Sheets func(Drawn) []Sheet                                           // in the order of the set
+	Draw   func(in Drawn, sheet, format string) (data []byte, err error) // one sheet; format is "svg" or "pdf"
+}
+
+// A Drawn is the harness to be drawn.
+type Drawn struct {
+	Graph    *graph.Graph
+	Findings diag.List // what stands, in the order of the file
+	Accepted []rules.Accepted
+	Program  string // name and version of the program
+}
+
+// A File is one file to be written.
+type File struct {
+	Name string // without a folder
+	Data []byte
+}
+
+// A Sheet is one sheet of the set.
+type Sheet struct {
+	Name   string // for the flag --sheet
+	Title  string
+	Number int // from 1
+}

@@ -1,0 +1,179 @@
+package command
+
+import (
+	"fmt"
+	"math"
+
+	"ferrule/netlist/circuit/study"
+	"ferrule/netlist/route"
+	"ferrule/netlist/unit"
+)
+
+var faultsCommand = &command{
+	name: "faults", takes: "FILE", least: 1, most: 1,
+	title: "what a dead short to ground does at the end of every wire",
+	doc: `Works out, for a dead short at the far end of each wire, the current with a weak battery and hot wires, the fuse or breaker
+that has to clear it, the shortest and longest time that its standard allows, what it lets through against what the
+insulation of the wires survives, and whether the device upstream stays whole. Worst first. A number with ~ rests on a
+guess or an assumption.
+
+Exit code: 0 done, 1 done and a fed wire is unprotected or its short is not cleared, 2 unusable input.`,
+	flags:   []*option{flagStudyFormat},
+	example: []string{"ferrule faults truck.toml", "ferrule faults truck.toml --format csv"},
+}
+
+func init() { faultsCommand.run = runFaults }
+
+// faultRows is how many shorts the text shows that are in order; those that are not are all shown.
+const faultRows = 12
+
+// studied reads a harness and makes it ready for studies. A text that could not be read in full is refused: what is missing would
+// show as a fault of the wiring.
+func (inv *invocation) studied() (*harness, *study.Study, error) {
+	h, err := inv.load(inv.files[0])
+	if err != nil {
+		return nil, nil, err
+	}
+	h.nameAsGiven()
+	if h.unruled {
+		return nil, nil, &inputError{h.name + ": part of the text cannot be read, so nothing can be said of its circuits", "run `ferrule check " + h.name + "` and repair the text first"}
+	}
+	return h, study.New(h.graph, route.New(h.netlist)), nil
+}
+
+func runFaults(inv *invocation) (int, error) {
+	h, s, err := inv.studied()
+	if err != nil {
+		return exitUnusable, err
+	}
+	shorts, err := s.Faults()
+	if err != nil {
+		return exitUnusable, fmt.Errorf("%s: %w", h.name, err)
+	}
+	t := &table{columns: []string{"verdict", "wire", "size", "far end", "state", "short", "device", "ratio", "opens in", "I2t passed", "wire bears", "upstream", "selective"}}
+	shown, hidden := map[study.Verdict]int{}, 0
+	text := inv.value(flagStudyFormat) == "text"
+	for i := range shorts {
+		f := &shorts[i]
+		shown[f.Verdict]++
+		if text && (f.Verdict > study.Cleared || f.Verdict == study.Cleared && shown[f.Verdict] > faultRows) {
+			hidden++
+			continue
+		}
+		t.add(faultRow(h, f)...)
+	}
+	code := codeOfCount(shown[study.Unprotected] + shown[study.NotCleared])
+	if !text {
+		return code, inv.printData(t, faultObjects(h, shorts), s)
+	}
+	inv.printHead("A dead short to ground at the far end of every wire: weak battery, hot wires, worst first.")
+	t.print(inv.out)
+	if hidden > 0 {
+		fmt.Fprintf(inv.out, "and %d more: %d in order in all, %d limited by a consumer or coil, %d ground conductors, %d without feed (--format json or csv lists them)\n",
+			hidden, shown[study.Cleared], shown[study.Limited], shown[study.Grounded], shown[study.NoFeed])
+	}
+	fmt.Fprintf(inv.out, "\nwanted: short at least %.1f times the rating; slow below %.1f, not cleared below %.1f or when the wire bears less than is passed (job practice)\n", study.WantRatio, study.WarnRatio, study.BadRatio)
+	inv.printFoot(s)
+	return code, nil
+}
+
+// codeOfCount is the exit code for a number of things found.
+func codeOfCount(n int) int {
+	if n > 0 {
+		return exitFindings
+	}
+	return exitClean
+}
+
+func faultRow(h *harness, f *study.Short) []string {
+	row := []string{f.Verdict.String(), f.Wire.Name.Text, f.Wire.Size.String(), h.netlist.Pin(f.Far).String(), f.State}
+	switch {
+	case f.Ohms == 0 && f.Amps == 0:
+		return append(row, "", f.Because)
+	case f.Ohms == 0:
+		return append(row, amps(f.Amps, f.Assumed), f.Because)
+	}
+	row = append(row, amps(f.Amps, f.Assumed))
+	if f.Device == nil || f.Ratio == 0 {
+		return append(row, "none")
+	}
+	row = append(row, f.Device.Name.Text+" "+ratingText(f), fmt.Sprintf("%.1f", f.Ratio), band(f.Fastest, f.Slowest), energy(f.LetThrough), energy(f.Withstand))
+	if f.Upstream == nil {
+		return append(row, "none", "")
+	}
+	return append(row, f.Upstream.Name.Text, yesNo(f.Selective))
+}
+
+func ratingText(f *study.Short) string { return unit.Ampere(f.Amps / f.Ratio).String() }
+
+// band writes the fastest and the slowest time of a device.
+func band(fastest, slowest float64) string { return seconds(fastest) + " to " + seconds(slowest) }
+
+func seconds(s float64) string {
+	switch {
+	case math.IsInf(s, 1):
+		return "never"
+	case s < 0.1:
+		return unit.Format(s*1000) + " ms"
+	}
+	return unit.Format(s) + " s"
+}
+
+func energy(a2s float64) string {
+	if math.IsInf(a2s, 1) {
+		return "no end"
+	}
+	return fmt.Sprintf("%.3g A2s", a2s)
+}
+
+func yesNo(yes bool) string {
+	if yes {
+		return "yes"
+	}
+	return "no"
+}
+
+// A faultObject is a short as other programs read it. A number that there is not is null.
+type faultObject struct {
+	Wire        string   `json:"wire"`
+	Verdict     string   `json:"verdict"`
+	FarEnd      string   `json:"far_end"`
+	State       string   `json:"state,omitempty"`
+	Because     string   `json:"because,omitempty"`
+	Amps        *float64 `json:"amps"`
+	Ohms        *float64 `json:"ohms"`
+	Device      string   `json:"device,omitempty"`
+	Ratio       *float64 `json:"ratio"`
+	Fastest     *float64 `json:"fastest_seconds"`
+	Slowest     *float64 `json:"slowest_seconds"`
+	LetThrough  *float64 `json:"let_through_a2s"`
+	Withstand   *float64 `json:"withstand_a2s"`
+	Weakest     string   `json:"weakest_wire,omitempty"`
+	Upstream    string   `json:"upstream,omitempty"`
+	Selective   *bool    `json:"selective"`
+	SelectiveAt *float64 `json:"selective_at_amps"`
+	Source      string   `json:"source,omitempty"`
+	Assumed     bool     `json:"assumed"`
+	Size        string   `json:"size,omitempty"`
+}
+
+func faultObjects(h *harness, shorts []study.Short) []faultObject {
+	out := make([]faultObject, 0, len(shorts))
+	for i := range shorts {
+		f := &shorts[i]
+		o := faultObject{Wire: f.Wire.Name.Text, Verdict: f.Verdict.String(), FarEnd: h.netlist.Pin(f.Far).String(), State: f.State, Because: f.Because,
+			Amps: number(f.Amps), Ohms: number(f.Ohms), Source: f.Source, Assumed: f.Assumed, Size: f.Wire.Size.String()}
+		if f.Device != nil {
+			o.Device, o.Ratio, o.Fastest, o.Slowest = f.Device.Name.Text, number(f.Ratio), number(f.Fastest), number(f.Slowest)
+			o.LetThrough = number(f.LetThrough)
+		}
+		if f.Weakest != nil {
+			o.Weakest, o.Withstand = f.Weakest.Name.Text, number(f.Withstand)
+		}
+		if f.Upstream != nil {
+			o.Upstream, o.Selective, o.SelectiveAt = f.Upstream.Name.Text, &f.Selective, number(f.SelectiveAmps)
+		}
+		out = append(out, o)
+	}
+	return out
+}

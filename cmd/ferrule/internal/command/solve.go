@@ -1,0 +1,128 @@
+package command
+
+import (
+	"encoding/json"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/route"
+)
+
+var solveCommand = &command{
+	name: "solve", takes: "FILE", least: 1, most: 1,
+	title: "what flows where, in every state of the file",
+	doc: `Solves the harness as a network in each of its states. Shows every consumer with its volts and amperes and what it loses on
+the way against its budget, every fuse and wire with its share of what it may carry, and whether battery and generator
+keep up. Worst first. Volts in json and csv are against the minus of the battery, amperes of wires from their first end to
+their second. A number with ~ rests on a guess or an assumption.
+
+With --state, json is one object with the keys state, pins, wires, loads, fuses, sources; else a list of them in states.
+
+Exit code: 0 solved, 1 solved and a consumer loses more than its limit, relays chatter or something had to be left out,
+2 unusable input.`,
+	flags:   []*option{flagState, flagSolveFormat},
+	example: []string{"ferrule solve truck.toml", "ferrule solve truck.toml --state run", "ferrule solve truck.toml --format json"},
+}
+
+var flagSolveFormat = &option{name: "format", takes: "FORMAT", choices: []string{"text", "json", "csv"}, initial: "text",
+	doc: "how the result is written: text is for people and shows the worst, json and csv hold everything"}
+
+func init() { solveCommand.run = runSolve }
+
+func runSolve(inv *invocation) (int, error) {
+	h, err := inv.load(inv.files[0])
+	if err != nil {
+		return exitUnusable, err
+	}
+	h.nameAsGiven()
+	if h.unruled {
+		return exitUnusable, &inputError{h.name + ": part of the text cannot be read, so nothing can be said of its circuits", "run `ferrule check " + h.name + "` and repair the text first"}
+	}
+	conditions, err := inv.conditionsOf(h)
+	if err != nil {
+		return exitUnusable, err
+	}
+	c := circuit.New(h.graph, route.New(h.netlist))
+	reports := make([]*circuit.Report, len(conditions))
+	code := exitClean
+	if len(c.Missing) > 0 {
+		code = exitFindings
+	}
+	for i, cond := range conditions {
+		reports[i] = c.Report(cond, circuit.Options{})
+		if reports[i].Solution.Err != nil {
+			return exitUnusable, reports[i].Solution.Err
+		}
+		code = max(code, codeOfReport(reports[i]))
+	}
+	switch inv.value(flagSolveFormat) {
+	case "json":
+		err = inv.solveJSON(c, reports)
+	case "csv":
+		err = solveTable(c, reports).csv(inv.out)
+	default:
+		inv.solveText(c, reports)
+	}
+	return code, err
+}
+
+func codeOfReport(r *circuit.Report) int {
+	if !r.Solution.Settled {
+		return exitFindings
+	}
+	for i := range r.Loads {
+		if r.Loads[i].Verdict == circuit.AboveLimit {
+			return exitFindings
+		}
+	}
+	return exitClean
+}
+
+// conditionsOf returns the states that were asked for.
+func (inv *invocation) conditionsOf(h *harness) ([]*graph.Condition, error) {
+	all := h.graph.Conditions()
+	name, given := inv.values[flagState]
+	if !given {
+		return all, nil
+	}
+	var names []string
+	for _, c := range all {
+		if c.Name() == name {
+			return []*graph.Condition{c}, nil
+		}
+		names = append(names, c.Name())
+	}
+	return nil, unknownWord("state", name, names, "the file has: "+joined(names))
+}
+
+func (inv *invocation) solveJSON(c *circuit.Circuit, reports []*circuit.Report) error {
+	frame := solvedFrame{Missing: missingObjects(c), Note: aidsNote}
+	var object any = &frame
+	if _, one := inv.values[flagState]; one {
+		object = &struct {
+			*solvedObject
+			*solvedFrame
+		}{solvedObjectOf(c, reports[0]), &frame}
+	} else {
+		frame.States = []*solvedObject{}
+		for _, r := range reports {
+			frame.States = append(frame.States, solvedObjectOf(c, r))
+		}
+	}
+	encoder := json.NewEncoder(inv.out)
+	encoder.SetIndent("", "  ")
+	encoder.SetEscapeHTML(false)
+	return encoder.Encode(object)
+}
+
+func missingObjects(c *circuit.Circuit) []missingObject {
+	out := []missingObject{}
+	for _, m := range c.Missing {
+		o := missingObject{Ref: m.Ref, What: m.What, Add: m.Add}
+		if f := m.At.Span.File; f != nil {
+			o.File, o.Line = f.Name, m.At.Span.Begin().Line
+		}
+		out = append(out, o)
+	}
+	return out
+}

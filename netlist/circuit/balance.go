@@ -1,0 +1,90 @@
+package circuit
+
+import (
+	"math"
+
+	"ferrule/netlist/graph"
+)
+
+// A Balance sets what a state takes, in the mean over time, against what its sources can deliver. All currents in ampere.
+type Balance struct {
+	Charging  bool
+	Demand    float64 // of all consumers together, while the generator turns at speed or, without it, of the battery
+	Generator float64 // that it delivers at speed
+	Output    float64 // that it can deliver at speed; 0 when not stated
+	Battery   float64 // that the battery delivers; negative while it is charged
+
+	IdleKnown  bool    // an idle output is stated
+	IdleDemand float64 // of all consumers at idle, where the volts may be fewer
+	IdleOutput float64 // that the generator can deliver at idle
+	IdleSpare  float64 // what is left of it; negative for a deficit
+	IdleHours  float64 // until the battery is half empty with that deficit; +Inf without one
+
+	Capacity float64 // of the batteries, ampere hours; 0 when not stated
+	Hours    float64 // without a generator: until the battery is half empty; +Inf when it delivers nothing, or its capacity is not known
+	Days     float64 // likewise for a rest drain: until 30 % of the capacity are used
+}
+
+// Balance weighs a state. Hours count to half the 20 hour capacity, days of rest from 80 to 50 % of it: common practice.
+func (c *Circuit) Balance(cond *graph.Condition, o Options) Balance {
+	b := Balance{Charging: cond.State != nil && cond.State.Charging.On, Hours: math.Inf(1), Days: math.Inf(1), IdleHours: math.Inf(1)}
+	if o.Engine != AsStated {
+		b.Charging = o.Engine == Turning
+	}
+	b.Capacity = c.capacity()
+	b.Generator, b.Battery = c.delivered(c.SolveMean(cond, o))
+	b.Demand = b.Generator + b.Battery
+	b.Output, b.IdleOutput = c.outputs()
+	if b.Battery > 0 && b.Capacity > 0 {
+		b.Hours, b.Days = 0.5*b.Capacity/b.Battery, 0.3*b.Capacity/(24*b.Battery)
+	}
+	if b.Charging && b.IdleOutput > 0 {
+		o.Idle = true
+		generator, battery := c.delivered(c.SolveMean(cond, o))
+		b.IdleKnown, b.IdleDemand = true, generator+battery
+		b.IdleSpare = b.IdleOutput - b.IdleDemand
+		if battery > 0 && b.Capacity > 0 {
+			b.IdleHours = 0.5 * b.Capacity / battery
+		}
+	}
+	return b
+}
+
+// delivered sums what generators and batteries deliver; batteries in series deliver their current once.
+func (c *Circuit) delivered(s *Solution) (generators, batteries float64) {
+	for i := range c.Branches {
+		switch b := &c.Branches[i]; b.source {
+		case generatorSource:
+			generators -= s.Amps[i]
+		case batterySource:
+			batteries -= s.Amps[i] / float64(max(1, c.series[b.A]))
+		}
+	}
+	return generators, batteries
+}
+
+// capacity sums the batteries; those in series have that of one.
+func (c *Circuit) capacity() float64 {
+	sum := 0.0
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.IsBattery() {
+			if v := b.Part.Value("capacity"); v != nil {
+				sum += v.Quantity.Value / float64(max(1, c.series[b.A]))
+			}
+		}
+	}
+	return sum
+}
+
+// outputs sums what generators can deliver, at speed and at idle.
+func (c *Circuit) outputs() (speed, idle float64) {
+	for _, p := range c.Netlist.Parts {
+		if v := p.Value("output"); v != nil {
+			speed += v.Quantity.Value
+		}
+		if v := p.Value("idle-output"); v != nil {
+			idle += v.Quantity.Value
+		}
+	}
+	return speed, idle
+}

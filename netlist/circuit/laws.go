@@ -1,0 +1,241 @@
+package circuit
+
+import (
+	"math"
+
+	"ferrule/netlist/conductor"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/unit"
+)
+
+// setValues sets the conductance and own current of every branch from the voltages of the last round.
+func (r *run) setValues() {
+	for i := range r.c.Branches {
+		r.siemens[i], r.own[i] = 0, 0
+		if !r.out[i] {
+			r.setValue(i, &r.c.Branches[i])
+		}
+	}
+}
+
+func (r *run) setValue(i int, b *Branch) {
+	switch b.law {
+	case fixed:
+		r.siemens[i] = 1 / b.Ohms
+	case wired:
+		r.siemens[i] = 1 / r.warm[i]
+	case switching:
+		if b.relay >= 0 && r.relays[b.relay] == (b.Edge.Kind == graph.Open) || r.closed[i] {
+			r.siemens[i] = 1 / b.Ohms
+		}
+	case winding:
+		r.siemens[i] = 1 / b.coilOhms()
+	case consumer:
+		r.setConsumer(i, b)
+	case oneWay:
+		if r.modes[i] == carries {
+			r.siemens[i], r.own[i] = 1/b.Ohms, -diodeVolts/b.Ohms
+		}
+	case driving:
+		if r.driven[b.Pin] && r.outputs[b.module] {
+			r.siemens[i] = 1 / b.Ohms
+		}
+	case supplying:
+		r.setSource(i, b)
+	}
+}
+
+// ohmsAt is the resistance of a wire with its connections while it carries a current.
+func (b *Branch) ohmsAt(amps float64) float64 {
+	if b.law != wired {
+		return b.Ohms
+	}
+	return conductor.ResistanceAt(b.Ohms, b.celsiusAt(amps), conductor.Copper) + b.ends
+}
+
+// celsiusAt is the temperature of a wire that carries a current for good.
+func (b *Branch) celsiusAt(amps float64) unit.Celsius {
+	return conductor.Temperature(b.ambient, b.class, unit.Ampere(math.Abs(amps)), b.capacity)
+}
+
+// coilOhms is the resistance of a winding at its ambient temperature.
+func (b *Branch) coilOhms() float64 {
+	return b.Ohms * (1 + coilTemperatureCoefficient*(float64(b.ambient)-20))
+}
+
+// setConsumer sets a load: off while a starter's solenoid or a charging generator keeps it so, a source while it is a
+// motor that others turn.
+func (r *run) setConsumer(i int, b *Branch) {
+	switch {
+	case b.control >= 0 && math.Abs(r.volts[b.control]) < r.c.scale(solenoidVolts):
+		return
+	case b.excites && r.charging:
+		return
+	case r.modes[i] == carries:
+		r.siemens[i] = r.c.windingSiemens(b)
+		r.own[i] = -r.siemens[i] * b.Part.Value("generates").Quantity.Value
+		return
+	}
+	share := 1.0
+	if r.o.Mean {
+		share = b.duty
+	}
+	v := math.Abs(r.volts[i])
+	g, slope := r.c.consumed(b, v)
+	g, slope = g*share, slope*share
+	if b.use == resisting || r.since < 2 {
+		r.siemens[i] = g
+		return
+	}
+	// Newton's method, once nothing jumps any more. A tangent of no conductance at all could leave a circuit afloat that is
+	// driven by its own consumer; a twentieth of the chord cannot.
+	slope = max(slope, g/20)
+	r.siemens[i], r.own[i] = slope, (g-slope)*r.volts[i]
+}
+
+// consumed is what a load conducts at a voltage, and by how much its current grows for each further volt.
+func (c *Circuit) consumed(b *Branch, volts float64) (siemens, slope float64) {
+	switch b.use {
+	case drawing:
+		if volts > b.full {
+			return b.spec.Run.Value / volts, 0
+		}
+		g := b.spec.Run.Value / b.full
+		return g, g
+	case glowing:
+		// Below a twentieth of its voltage a filament is cold, and the law would have it conduct without end.
+		v := max(volts, b.full/20)
+		g := math.Pow(v/b.full, filamentExponent-1) / b.Ohms
+		if volts < v {
+			return g, g
+		}
+		return g, g * filamentExponent
+	}
+	return 1 / b.Ohms, 1 / b.Ohms
+}
+
+// windingSiemens is what a motor conducts that does not turn by its own force: its stall current says, else what it runs on.
+func (c *Circuit) windingSiemens(b *Branch) float64 {
+	if s := b.spec.Stall; s.IsSet() && s.Value > 0 {
+		return s.Value / c.scale(runningVolts)
+	}
+	g, _ := c.consumed(b, 0)
+	return g
+}
+
+// setSource is the Norton equivalent of a source: from B to A it drives its voltage over its inner resistance.
+func (r *run) setSource(i int, b *Branch) {
+	volts, ohms := b.Volts, b.Ohms
+	switch b.source {
+	case batterySource:
+		volts, ohms = r.battery(b)
+		if r.volts[i] > volts {
+			// A charged battery takes hardly any current back: what lifts its voltage is not its inner resistance.
+			ohms = chargeOhms
+		}
+	case generatorSource, otherSource:
+		switch {
+		case !r.charging:
+			return
+		case r.modes[i] == carries:
+			r.siemens[i], r.own[i] = leakSiemens, -r.limit(b)
+			return
+		case r.modes[i] == blocks:
+			r.siemens[i] = leakSiemens
+			return
+		}
+	case referenceSource:
+		if !r.powered[b.module] {
+			return
+		}
+		if r.modes[i] == carries {
+			r.siemens[i], r.own[i] = leakSiemens, -b.Limit
+			return
+		}
+	}
+	r.siemens[i], r.own[i] = 1/ohms, -volts/ohms
+}
+
+// battery is the open-circuit voltage and inner resistance of a battery under the circumstances.
+func (r *run) battery(b *Branch) (volts, ohms float64) {
+	volts, ohms = b.Volts, b.Ohms
+	switch {
+	case r.o.BatteryVolts > 0:
+		volts = r.o.BatteryVolts
+	case r.o.Charge > 0:
+		volts *= RestVolts(r.o.Charge) / chargedVolts
+	}
+	if t := r.o.BatteryCelsius; t != nil {
+		ohms *= math.Exp2((25 - float64(*t)) / batteryDoubling)
+	}
+	return volts, ohms
+}
+
+// limit is the most that a source delivers under the circumstances.
+func (r *run) limit(b *Branch) float64 {
+	if v := b.Part.Value("idle-output"); r.o.Idle && v != nil && v.Quantity.Value > 0 && b.source == generatorSource && b.mainOutput() {
+		return v.Quantity.Value
+	}
+	return b.Limit
+}
+
+// elements moves what is not linear: diodes by the voltage across them, sources by the current that they deliver, motors
+// that others turn by what is offered to them.
+func (r *run) elements() bool {
+	changed := false
+	for i := range r.c.Branches {
+		b := &r.c.Branches[i]
+		next := r.modes[i]
+		switch b.law {
+		case oneWay:
+			// A diode that conducts holds its own voltage: it goes off when its current turns round.
+			if next == rests && r.volts[i] > diodeVolts {
+				next = carries
+			} else if next == carries && r.amps[i] < 0 {
+				next = rests
+			}
+		case supplying:
+			next = r.sourceMode(i, b)
+		case consumer:
+			if r.o.Turning != nil && b.Edge != nil && r.o.Turning(b.Part) {
+				next = r.motorMode(i, b)
+			}
+		}
+		if next != r.modes[i] {
+			r.modes[i], changed = next, true
+		}
+	}
+	return changed
+}
+
+// sourceMode is where a source stands that has a limit, and that takes no current back.
+func (r *run) sourceMode(i int, b *Branch) mode {
+	now := r.modes[i]
+	if b.source == batterySource {
+		return rests
+	}
+	limit, delivered := r.limit(b), -r.amps[i]
+	switch {
+	case now == rests && limit > 0 && delivered > limit*(1+1e-9):
+		return carries
+	case now == rests && b.source != referenceSource && delivered < -reverseAmps:
+		return blocks
+	case now == carries && r.volts[i] > b.Volts+atRest, now == blocks && r.volts[i] < b.Volts-atRest:
+		return rests
+	}
+	return now
+}
+
+// motorMode is whether a motor that is turned feeds or is driven: it is driven while it takes current at its own voltage.
+func (r *run) motorMode(i int, b *Branch) mode {
+	v := b.Part.Value("generates")
+	switch {
+	case v == nil || v.Quantity.Value <= 0:
+		return rests
+	case r.modes[i] == carries && r.amps[i] > reverseAmps:
+		return rests
+	case r.modes[i] == rests && math.Abs(r.volts[i]) < v.Quantity.Value:
+		return carries
+	}
+	return r.modes[i]
+}

@@ -1,0 +1,100 @@
+package study
+
+import (
+	"fmt"
+	"math"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sparse"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+)
+
+// The battery of the fault study is weak: less current flows, and a fuse needs longer. Common practice (12 V system).
+const (
+	weakVolts = 12.0
+	weakOhms  = 0.020
+	fullVolts = 12.65 // of a charged one: lead-acid at 25 C, common practice
+)
+
+// shorts is the network of conductors, fuses, closed contacts and batteries in one circumstance. Consumers are left out: beside a
+// dead short they take next to nothing, a few per cent of its current, and less still at the voltage that it leaves them.
+type shorts struct {
+	s        *Study
+	factor   *sparse.Factor
+	open     []float64 // volts of every terminal with nothing shorted
+	sources  sparse.Sources
+	solution sparse.Solution
+}
+
+// network builds it. hot gives the conductor temperature of a branch; weak takes the weak battery instead of the stated one.
+func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) float64) (*shorts, error) {
+	n := &shorts{s: s}
+	branches := make([]sparse.Branch, len(s.circuit.Branches))
+	siemens := make([]float64, len(branches))
+	injected := make([]float64, len(s.netlist.Pins))
+	held := make([]bool, len(s.netlist.Pins))
+	any := false
+	for i := range s.circuit.Branches {
+		b := &s.circuit.Branches[i]
+		branches[i] = sparse.Branch{A: int32(b.A), B: int32(b.B)}
+		switch ohms, passes := b.ClosedOhms(unit.Celsius(hot(i))); {
+		case b.IsBattery():
+			volts, inner := b.Volts, b.Ohms
+			if weak {
+				volts, inner = b.Volts*weakVolts/fullVolts, max(b.Ohms, weakOhms)
+			}
+			siemens[i] = 1 / inner
+			injected[b.A] += volts / inner
+			injected[b.B] -= volts / inner
+			held[b.B], any = held[b.B] || !any, true
+		case passes && ohms > 0 && s.passesBranch(f, set, b):
+			siemens[i] = 1 / ohms
+		}
+	}
+	pattern, err := sparse.Analyze(len(held), branches)
+	if err != nil {
+		return nil, fmt.Errorf("analysing the network of conductors: %w", err)
+	}
+	if n.factor, err = pattern.Factor(sparse.State{Siemens: siemens, Held: held}); err != nil {
+		return nil, fmt.Errorf("factorising the network of conductors: %w", err)
+	}
+	if err := n.factor.Solve(&n.solution, sparse.Sources{Amperes: injected}); err != nil {
+		return nil, fmt.Errorf("solving the network of conductors: %w", err)
+	}
+	n.open = append([]float64(nil), n.solution.Volts...)
+	n.sources.Amperes = make([]float64, len(held))
+	return n, nil
+}
+
+// passesBranch leaves out open contacts, large resistors and diodes whose anode is not fed.
+func (s *Study) passesBranch(f *feed, set setting, b *circuit.Branch) bool {
+	switch {
+	case b.Edge == nil:
+		return true // what is one metal inside a module
+	case b.Edge.Kind == graph.Diode:
+		return f.plus[b.A] && !f.minus[b.A]
+	}
+	return s.passes(f, set, b.Edge)
+}
+
+// at returns the current in ampere of a dead short from a terminal to a ground, and the resistance of its whole loop in ohm; false
+// when one of them floats. It is Thevenin's theorem: open-circuit voltage over the resistance between the two.
+func (n *shorts) at(pin, ground model.PinID) (amps, ohms float64, ok bool) {
+	if pin == ground {
+		return 0, 0, false
+	}
+	n.sources.Amperes[pin], n.sources.Amperes[ground] = 1, -1
+	err := n.factor.Solve(&n.solution, n.sources)
+	n.sources.Amperes[pin], n.sources.Amperes[ground] = 0, 0
+	if err != nil {
+		return 0, 0, false
+	}
+	volts := math.Abs(n.open[pin] - n.open[ground])
+	ohms = n.solution.Volts[pin] - n.solution.Volts[ground]
+	if math.IsNaN(volts) || !(ohms > 0) {
+		return 0, 0, false
+	}
+	return volts / ohms, ohms, true
+}
