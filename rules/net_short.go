@@ -19,7 +19,8 @@ var _ = register(&Rule{
 lamps with right ones, one injector for another. The rule fires where two nets that the file names are one piece of wiring;
 where supply reaches ground through no load, in any state of the file or with any one switch or relay changed over; where an
 output that joins to ground is wired straight to supply, or one that joins to supply straight to ground; and where two
-supplies meet that must not: two rails, a 5 V reference and battery voltage, two references.
+supplies meet that must not: two rails, a 5 V reference and battery voltage, two references; and where both terminals of
+a fuse, a coil, a contact or a consumer are one piece of wiring, so that the part is bridged and does nothing.
 
 Follow the chain that is shown and move the wire that joins the two. Two nets that are crossed, as by two swapped cavities,
 are one finding. What is meant to be one net needs one name. A bridge through a resistor or a diode is not a joint.`,
@@ -61,6 +62,9 @@ W2 = { from = "F2:2", to = "E2:1", net = "LAMP-RIGHT" }
 		}
 		s.references()
 		s.rails()
+		for _, part := range p.Netlist.Parts {
+			s.bridged(part)
+		}
 	},
 })
 
@@ -318,6 +322,58 @@ func (s *shorts) output(c *graph.Condition, id model.PinID, reaches string) {
 		s.what(path[at]), reaches, pin, pin.Role)
 	d.Help = "the load belongs between the output and " + reaches
 	d.Related = s.Hops(path)
+}
+
+// bridged reports a part whose two terminals are one piece of wiring: the fuse no longer protects, the contact is always
+// closed, the coil and the consumer never work.
+func (s *shorts) bridged(part *model.Part) {
+	for _, group := range []struct {
+		pairs []model.Pair
+		then  string
+	}{
+		{part.Inside.Protects, "so it protects nothing"},
+		{part.Inside.Open, "so its contact no longer switches"},
+		{part.Inside.Closed, "so its contact no longer switches"},
+		{part.Inside.Coils, "so its coil never pulls"},
+		{part.Inside.Diodes, "so its diode blocks nothing"},
+		{loadPairs(part), "so it never works"},
+	} {
+		for _, pair := range group.pairs {
+			if s.Graph.NetOf(pair.A) == s.Graph.NetOf(pair.B) && s.bridge(part, pair, group.then) {
+				return // once a part
+			}
+		}
+	}
+}
+
+func loadPairs(part *model.Part) []model.Pair {
+	var pairs []model.Pair
+	for _, l := range part.Inside.Loads {
+		pairs = append(pairs, l.Pair)
+	}
+	return pairs
+}
+
+// bridge reports the way outside the part that joins two of its terminals; the last wire of the file on it is blamed,
+// because a bridge is as a rule what was added. Ways that a reported joint is part of are left out.
+func (s *shorts) bridge(part *model.Part, pair model.Pair, then string) bool {
+	path := s.Graph.Path(pair.A, pair.B, func(e *graph.Edge) bool { return e.Kind.Outside() && !s.blocked[e] })
+	if len(path) == 0 {
+		return false
+	}
+	at := 0
+	for i, h := range path {
+		if w := h.Edge.Wire; w != nil && (path[at].Edge.Wire == nil || w.Index > path[at].Edge.Wire.Index) {
+			at = i
+		}
+	}
+	s.blocked[path[at].Edge] = true
+	a, b := s.Netlist.Pin(pair.A), s.Netlist.Pin(pair.B)
+	refs := append(s.refsOf(path[at], pair.A, pair.B), part.Name.Text)
+	d := s.Report(s.Graph.Span(path[at]), refs, "%s and %s of %s are one piece of wiring, %s", a, b, part.Name.Text, then)
+	d.Help = "remove " + s.what(path[at]) + ", or move it to where it is meant to go"
+	d.Related = s.Hops(path)
+	return true
 }
 
 // references reports a module's sensor supply that meets battery voltage, or another sensor supply.

@@ -68,6 +68,28 @@ func (p *Pass) wireEnds(w *model.Wire) {
 	case w.From.ID == w.To.ID && w.From.ID != model.NoPin:
 		p.Report(w.To.Span, []string{name, w.To.Text}, "wire %s ends where it begins, at %s", name, w.To.Text).Help = "correct one of its two ends"
 	}
+	for _, end := range []model.PinRef{w.From, w.To} {
+		p.contradicted(w, end)
+	}
+}
+
+// contradicted reports a wire that ends at a terminal which is marked as left empty.
+func (p *Pass) contradicted(w *model.Wire, end model.PinRef) {
+	if end.ID == model.NoPin {
+		return
+	}
+	pin := p.Netlist.Pin(end.ID)
+	if !pin.OnPurpose() {
+		return
+	}
+	mark, span := "unused", pin.Unused.Span
+	if pin.Spare.On {
+		mark, span = "spare", pin.Spare.Span
+	}
+	d := p.Report(end.Span, []string{w.Name.Text, end.Text}, "wire %s ends at %s, which is marked %s", w.Name.Text, end.Text, mark)
+	d.Severity = diag.Warning
+	d.Help = "take the mark away, or move the wire to the terminal that it is meant for"
+	d.Related = []diag.Related{{Span: span, Message: "marked " + mark + " here"}}
 }
 
 // wired reports whether a wire, a link or a screen ends at the terminal; a mated cavity alone is not wired.

@@ -38,7 +38,7 @@ func (g *Graph) findNets() {
 }
 
 // nameNets gives each net the first name that the file states for it, on a wire before a terminal; failing that the
-// rail of a bus bar; failing that the first of its terminals, which is stable as long as the device stays.
+// rail of a bus bar or the ground point; failing that the first of its terminals, which is stable as long as the device stays.
 func (g *Graph) nameNets() {
 	state := func(pin model.PinID, name string) {
 		if pin == model.NoPin || name == "" {
@@ -59,6 +59,16 @@ func (g *Graph) nameNets() {
 		if l.Rail.IsSet() && len(l.Joins) > 0 && l.Joins[0].ID != model.NoPin {
 			if net := g.NetOf(l.Joins[0].ID); net.Name == "" {
 				net.Name = l.Rail.Text + " (" + l.Name.Text + ")"
+			}
+		}
+	}
+	for _, p := range g.Netlist.Parts {
+		if p.Kind.Symbol != "ground" {
+			continue
+		}
+		for _, id := range p.Owner.Pins { // a return is known by where it is grounded
+			if net := g.NetOf(id); net.Name == "" {
+				net.Name = p.Name.Text
 			}
 		}
 	}

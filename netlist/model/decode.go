@@ -177,7 +177,7 @@ var limits = map[unit.Dimension]limit{
 	unit.Current:     {0, 5000},
 	unit.Resistance:  {0, 1e9},
 	unit.Power:       {0, 100e3},
-	unit.Length:      {0, 100},
+	unit.Length:      {0.001, 100},
 	unit.Time:        {0, 24 * 3600},
 	unit.Temperature: {-60, 400},
 	unit.Charge:      {0, 5000},
@@ -196,7 +196,7 @@ func (d *decoder) quantity(v *syntax.Value, want ...unit.Dimension) Quantity {
 	}
 	if l := limits[dim]; value < l.low || value > l.high {
 		d.diags.Errorf("out-of-range", v.Span, "%q is out of range: %s in a vehicle lies between %s and %s",
-			v.Str, dim, unit.Format(l.low), unit.Format(l.high)).Help = "look for a slip of the pen or the wrong unit"
+			v.Str, dim, dim.InUnit(l.low), dim.InUnit(l.high)).Help = "look for a slip of the pen or the wrong unit"
 		return Quantity{}
 	}
 	return Quantity{Value: value, Dim: dim, Span: v.Span}

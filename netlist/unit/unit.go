@@ -83,6 +83,13 @@ func (d Dimension) String() string { return dimensionNames[d] }
 // Example returns one quantity of the dimension, in quotes, as it is written in a netlist.
 func (d Dimension) Example() string { return examples[d] }
 
+// InUnit writes a number of the dimension with its base unit: "100 m".
+func (d Dimension) InUnit(value float64) string { return Format(value) + " " + baseUnits[d] }
+
+var baseUnits = [...]string{
+	Voltage: "V", Current: "A", Resistance: "ohm", Power: "W", Length: "m", Time: "s", Temperature: "C", Charge: "Ah", Capacitance: "F", Share: "",
+}
+
 // Units returns the unit names of a dimension, sorted.
 func (d Dimension) Units() []string {
 	var out []string
@@ -103,6 +110,9 @@ func Parse(text string, want ...Dimension) (float64, Dimension, error) {
 		return 0, None, fmt.Errorf("%q is not a quantity: write a number and a unit, such as %s", text, examplesOf(want))
 	}
 	s, known := units[name]
+	if !known && strings.HasPrefix(name, ",") {
+		return 0, None, fmt.Errorf("%q has a comma for its decimals: write a point, such as %s", text, examplesOf(want))
+	}
 	if !known {
 		if name == "" {
 			return 0, None, fmt.Errorf("%q has no unit: write for example %s", text, examplesOf(want))

@@ -13,7 +13,7 @@ const (
 )
 
 // leastEdge keeps the edges of thin cores visible on a coarse printer: a white wire is nothing but its edges.
-const leastEdge = 160 * geom.Micrometre
+const leastEdge = 200 * geom.Micrometre
 
 // closeLuma is the difference in lightness below which a tracer would vanish in its base on a grey print. A quarter of
 // the scale: our choice, judged on a grey rendering on a screen, not yet on a printed sheet.

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
@@ -209,6 +210,9 @@ func valueLines(p *model.Part) []string {
 	for _, position := range p.Inside.Positions {
 		lines = append(lines, positionLine(p, position))
 	}
+	if p.Body != nil && p.BodyRef.IsSet() {
+		lines = append(lines, "case on "+p.Body.Name.Text)
+	}
 	return lines
 }
 
@@ -222,7 +226,7 @@ func quantityText(q model.Quantity) string {
 	return unit.Ohm(q.Value).String()
 }
 
-// positionLine writes a switch position as "run 30-75-15".
+// positionLine writes a switch position as "run: 30-75-15", and one that joins nothing as "off: none".
 func positionLine(p *model.Part, position model.Position) string {
 	var groups []string
 	for _, group := range position.Joins {
@@ -233,10 +237,22 @@ func positionLine(p *model.Part, position model.Position) string {
 		groups = append(groups, strings.Join(names, "-"))
 	}
 	if len(groups) == 0 {
-		return position.Name.Text + " open"
+		return position.Name.Text + ": none"
 	}
-	return position.Name.Text + " " + strings.Join(groups, " ")
+	return position.Name.Text + ": " + strings.Join(groups, ", ")
 }
+
+// fedAt is the level of a consumer: just below the lowest of the points that feed its loads.
+func (b *builder) fedAt(p *model.Part) float64 {
+	level := 0.0
+	for _, l := range p.Inside.Loads {
+		level = max(level, min(b.a.level[l.A], b.a.level[l.B]))
+	}
+	return level + 1e-6
+}
+
+// sensorLevel keeps sensors above what they report to.
+const sensorLevel = 0.35
 
 func (b *builder) ground(pin model.PinID) *Node {
 	p := b.a.g.Netlist.Pin(pin)
@@ -265,8 +281,13 @@ func (b *builder) keyed(key string, fill func(*Node), pins ...model.PinID) *Node
 	for _, id := range pins {
 		n.level += b.a.level[id] / float64(len(pins))
 	}
-	if n.Symbol == "battery" {
+	switch {
+	case n.Symbol == "battery":
 		n.level = -1 // everything comes from it: it stands on top
+	case n.Symbol == "sensor":
+		n.level = min(n.level, sensorLevel)
+	case n.Part != nil && len(n.Part.Inside.Loads) > 0 && !everywhere(n.Part) && n.Partner == "":
+		n.level = b.fedAt(n.Part)
 	}
 	return n
 }
@@ -356,18 +377,22 @@ func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 	for _, at := range here {
 		lowest = min(lowest, at.node.level)
 	}
-	feed := model.NoPin
-	for _, id := range elsewhere {
-		if feed == model.NoPin || b.a.level[id] < b.a.level[feed] {
-			feed = id
+	bar.level = lowest + 1e-9
+	feed := b.a.feeder(l)
+	for _, at := range here {
+		if at.pin == feed {
+			bar.level = at.node.level + 1e-9 // just below what feeds it
 		}
 	}
-	bar.level = lowest + 1e-9 // below the first of those here, which feeds the others
-	if feed != model.NoPin {
+	fedHere := !slices.Contains(elsewhere, feed)
+	if fedHere && len(elsewhere) > 0 {
+		feed = elsewhere[0] // it goes on to there
+	}
+	if len(elsewhere) > 0 {
 		e := &Edge{Link: l}
 		mark := b.mark(feed, e)
 		mark.level = bar.level + 1e-9
-		if b.a.level[feed] < b.lowestPin(here) {
+		if !fedHere {
 			bar.level = lowest - 1e-9 // fed from elsewhere: above everything here
 			mark.level = lowest - 2e-9
 		}
@@ -378,13 +403,25 @@ func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 	}
 }
 
-// lowestPin is the level of the terminal that lies nearest to supply.
-func (b *builder) lowestPin(ends []end) float64 {
-	lowest := 1.0
-	for _, at := range ends {
-		lowest = min(lowest, b.a.level[at.pin])
+// feeder returns the terminal of a link that feeds the others: that of the fuse or contact whose other side lies nearest
+// to supply, or failing those the terminal that does.
+func (a *assignment) feeder(l *model.Link) model.PinID {
+	best, bestLevel := model.NoPin, 2.0
+	for _, r := range l.Joins {
+		if r.ID == model.NoPin {
+			continue
+		}
+		level := a.level[r.ID]
+		for _, id := range a.g.At(r.ID) {
+			if e := a.g.Edge(id); e.Kind == graph.Protect || e.Kind.Contact() || e.Kind == graph.Wire {
+				level = min(level, a.level[e.Other(r.ID)])
+			}
+		}
+		if level < bestLevel {
+			best, bestLevel = r.ID, level
+		}
 	}
-	return lowest
+	return best
 }
 
 // addStubs marks the terminals on this diagram whose wires are drawn on another one.
@@ -436,9 +473,38 @@ func (b *builder) finish() {
 		switch {
 		case n.Form == Box && inline[n.Symbol] && threaded && len(n.Top) > 0 && len(n.Bottom) > 0 && n.simple():
 			n.Form = Inline
+			b.orient(n)
 		case n.Form == Inline && (len(n.Top) == 0 || len(n.Bottom) == 0):
 			n.Form = Joint // a cavity or terminal that both its wires leave on one side
 		}
+	}
+}
+
+// orient chooses the form of a symbol that depends on how the part is wired: which way a diode stands, and whether a
+// contact between the two terminals is closed at rest.
+func (b *builder) orient(n *Node) {
+	top, bottom := n.Top[0].Pin, n.Bottom[0].Pin
+	between := func(p model.Pair) bool { return p.A == top && p.B == bottom || p.A == bottom && p.B == top }
+	in := &n.Part.Inside
+	switch n.Symbol {
+	case "diode":
+		if slices.ContainsFunc(in.Diodes, func(d model.Pair) bool { return d.A == bottom && d.B == top }) {
+			n.Symbol = "diode up"
+		}
+	case "switch", "relay contact":
+		closed := slices.ContainsFunc(in.Closed, between)
+		if len(in.Positions) > 0 {
+			closed = slices.ContainsFunc(in.Positions[in.Rest].Joins, func(group []model.PinID) bool {
+				return slices.Contains(group, top) && slices.Contains(group, bottom)
+			})
+		}
+		if closed {
+			n.Symbol += " closed"
+		}
+	}
+	if n.Partner != "" || n.Symbol == "diode" || n.Symbol == "diode up" { // terminals that must not be mixed up
+		netlist := b.a.g.Netlist
+		n.Lines = append([]string{netlist.Pin(top).Name + "-" + netlist.Pin(bottom).Name}, n.Lines...)
 	}
 }
 

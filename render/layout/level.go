@@ -8,8 +8,7 @@ import (
 
 // levels finds how far down between supply (0) and ground (1) each terminal lies. The harness is taken as a network of
 // equal resistors with the sources at 0 and the metal of the vehicle at 1; the levels are its potentials. Modules hang
-// low, the first in the file highest, so that what joins two of them has a direction; sensors hang high, so that what a
-// sensor says flows down into the module. What hangs on nothing stays in between.
+// low, the first in the file highest, so that what joins two of them has a direction. What hangs on nothing stays in between.
 //
 // The potentials are found by relaxation (Gauss-Seidel); they only order things, so a fixed number of rounds will do.
 func levels(g *graph.Graph) []float64 {
@@ -30,8 +29,6 @@ func levels(g *graph.Graph) []float64 {
 				pin(id, 1)
 			case p.Kind.Symbol == "module":
 				pin(id, moduleLevel(g.Netlist.Pin(id).Role)+float64(0.04*(1-1/float64(modules))))
-			case p.Kind.Symbol == "sensor":
-				pin(id, 0.35)
 			}
 		}
 		for _, s := range p.Inside.Sources {

@@ -11,7 +11,12 @@ import (
 	"sync"
 
 	"github.com/goccy/go-graphviz"
+
+	"ferrule/render/layout/wasmcache"
 )
+
+// The engine has been compiled by now, into a folder that wasmcache chose; the environment is put back.
+func init() { wasmcache.Restore() }
 
 // order finds the order of the nodes within each row. Graphviz's layered layout does what it is best at, few crossings;
 // its coordinates serve as the order and no more. Ports are then sorted by where their edges come from.

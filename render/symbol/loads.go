@@ -52,6 +52,11 @@ var (
 		p.solid(-2.2, -1.8, 2.2, -1.8, 0, 1.8)
 		p.line(-2.2, 1.8, 2.2, 1.8)
 	})
+	_ = register("diode up", "diode, current flows toward the bar", func(p pen) {
+		p.lead(-1.8, 1.8)
+		p.solid(-2.2, 1.8, 2.2, 1.8, 0, -1.8)
+		p.line(-2.2, -1.8, 2.2, -1.8)
+	})
 	_ = register("capacitor", "capacitor", func(p pen) {
 		p.lead(-0.7, 0.7)
 		p.line(-3, -0.7, 3, -0.7)

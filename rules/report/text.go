@@ -42,7 +42,7 @@ func Text(w io.Writer, list diag.List, o Options) error {
 func Lines(w io.Writer, list diag.List) error {
 	p := &printer{w: bufio.NewWriter(w)}
 	for _, d := range list {
-		p.line("%s%s: %s [%s]", at(d.Span), d.Severity, d.Message, d.Rule)
+		p.line("%s%s: %s [%s]", at(d.Span), d.Severity, printable(d.Message), d.Rule)
 	}
 	return p.w.Flush()
 }
@@ -100,7 +100,7 @@ func (p *printer) paint(color, text string) string {
 
 func (p *printer) finding(d diag.Diagnostic) {
 	label := fmt.Sprintf("%s[%s]:", d.Severity, d.Rule)
-	p.line("%s%s %s", p.paint(bold, at(d.Span)), p.paint(severityColors[d.Severity], label), d.Message)
+	p.line("%s%s %s", p.paint(bold, at(d.Span)), p.paint(severityColors[d.Severity], label), printable(d.Message))
 	if !d.Span.IsZero() {
 		p.excerpt(d.Span, severityColors[d.Severity])
 	}
@@ -108,11 +108,22 @@ func (p *printer) finding(d diag.Diagnostic) {
 		if len(d.Related) == 1 && r.Span == d.Span {
 			break // a chain of one link, which is shown above
 		}
-		p.line("    %s%s", p.paint(cyan, at(r.Span)), r.Message)
+		p.line("    %s%s", p.paint(cyan, at(r.Span)), printable(r.Message))
 	}
 	if d.Help != "" {
-		p.line("  %s %s", p.paint(bold, "help:"), d.Help)
+		p.line("  %s %s", p.paint(bold, "help:"), printable(d.Help))
 	}
+}
+
+// printable replaces control characters: a message quotes words of the netlist, and these must not be able to move the
+// cursor, ring the bell or forge a line.
+func printable(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) || r == '\u2028' || r == '\u2029' {
+			return '\ufffd'
+		}
+		return r
+	}, text)
 }
 
 // excerpt writes the line of a span, and carets under the part of the span that is on it.

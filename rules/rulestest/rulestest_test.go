@@ -10,7 +10,7 @@ import (
 
 // announced is a netlist with one finding and the comment that announces it.
 const announced = `[part]
-F1 = { kind = "fuse", rating = "5 A", spare = true }
+F1 = { kind = "fuse", rating = "5 A", protects = [], spare = true }
 [wire]
   W1 = { from = "F1:1", to = "F1:2", color = "RED" }
 #                                            ^^^^^ warning[color-clash]: not a colour
