@@ -13,6 +13,8 @@ const (
 	mateOhms      = 0.004  // a mated pair of small terminals; estimate
 	bladeOhms     = 0.0025 // a mated 6.3 mm blade; estimate
 	ringOhms      = 0.0005 // a ring on a stud; estimate
+	heavyRingOhms = 0.0001 // a ring of a cable from 12 mm2 up on its stud: half of what practice allows, 50 mV a joint at 200 A
+	heavyBoltOhms = 0.0002 // a starter or alternator in its flange, a stud that takes such a cable; estimate from the same limit
 	boltedOhms    = 0.001  // a stud in its metal, and the metal to the next stud; estimate 0.5 to 2 mohm
 	spliceOhms    = 0.0003 // a crimped splice, each leg; estimate
 	linkOhms      = 0.0002 // a bus bar from terminal to terminal; estimate
@@ -108,11 +110,32 @@ func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
 	case o.Connector != nil && o.Connector.Part == nil:
 		return 0 // the mated pair has its resistance between the halves
 	case o.Sort == model.PanelOwner, o.Part != nil && ringed(o.Part):
+		if w.Size.AreaMM2() >= heavyMM2 {
+			return heavyRingOhms
+		}
 		return ringOhms
 	case w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85:
 		return bladeOhms
 	}
 	return mateOhms
+}
+
+// heavyMM2 is the area from which a cable is made for a starter or a main feed: 6 AWG and up.
+const heavyMM2 = 12
+
+// boltOhms is the resistance of what is bolted to a body.
+func (c *Circuit) boltOhms(p *model.Part) float64 {
+	if k := p.Kind.Name; k == "starter" || k == "alternator" || k == "dynamo" {
+		return heavyBoltOhms
+	}
+	for _, id := range p.Owner.Pins {
+		for _, w := range c.Graph.WiresAt(id) {
+			if w.Size.AreaMM2() >= heavyMM2 {
+				return heavyBoltOhms
+			}
+		}
+	}
+	return boltedOhms
 }
 
 // ringed reports whether wires end on a part by rings on studs.

@@ -219,7 +219,7 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 	case graph.Common:
 		b.Ohms = commonOhms
 	case graph.Bolted:
-		b.Ohms = boltedOhms
+		b.Ohms = c.boltOhms(e.Part)
 	case graph.Protect:
 		b.Ohms = c.fuseOhms(e.Part)
 		b.ambient, _ = zoneCelsius(e.Part.Owner.Place())

@@ -37,6 +37,7 @@ func (a *assignment) build(s *sheet) *builder {
 	for _, p := range s.parts {
 		b.addLoose(p)
 	}
+	b.screens()
 	b.finish()
 	return b
 }
@@ -463,6 +464,17 @@ func (b *builder) addLoose(p *model.Part) {
 			b.boxed(n, p)
 			n.Form = Loose
 		}, p.Terminals()...)
+	}
+}
+
+// screens names the cables whose screens are tied to a node, so that nobody leaves one open.
+func (b *builder) screens() {
+	for _, c := range b.a.g.Netlist.Cables {
+		for _, n := range b.nodes {
+			if n.Form == Joint && slices.ContainsFunc(c.Screen, func(r model.PinRef) bool { return slices.Contains(n.pins, r.ID) }) {
+				n.Lines = append(n.Lines, "screen of "+c.Name.Text)
+			}
+		}
 	}
 }
 

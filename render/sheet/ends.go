@@ -162,6 +162,11 @@ func (s *Set) barsAt(id model.PinID) []string {
 			}
 		}
 	}
+	for _, c := range s.Netlist.Cables {
+		if slices.ContainsFunc(c.Screen, func(r model.PinRef) bool { return r.ID == id }) {
+			bars = append(bars, "screen of cable "+c.Name.Text)
+		}
+	}
 	return bars
 }
 

@@ -44,7 +44,7 @@ func (s *Set) wiresInOrder() []*model.Wire {
 func (s *Set) wireRow(w *model.Wire) row {
 	var remarks cell
 	if w.Cable != nil {
-		remarks = append(remarks, piece{text: strings.TrimSpace(w.Cable.Name.Text + " " + w.Cable.Kind.Text)})
+		remarks = append(remarks, piece{text: strings.TrimSpace(w.Cable.Name.Text + " " + w.Cable.Kind.Text + screenText(w.Cable))})
 	}
 	for _, text := range []string{MarksOf(w), w.Note.Text} {
 		if text != "" {
@@ -138,4 +138,16 @@ func counting(noun string, first, last, total int) string {
 		return fmt.Sprintf("%s %d of %d", noun, first, total)
 	}
 	return fmt.Sprintf("%s %d-%d of %d", noun, first, last, total)
+}
+
+// screenText says where the screen of a cable is tied, for whoever makes up its ends.
+func screenText(c *model.Cable) string {
+	var ties []string
+	for _, r := range c.Screen {
+		ties = append(ties, r.Text)
+	}
+	if len(ties) == 0 {
+		return ""
+	}
+	return ", screen to " + strings.Join(ties, ", ")
 }
