@@ -32,7 +32,7 @@ var arrows = map[string][]string{
 	"netlist/circuit":        {"netlist/graph", "netlist/route", "netlist/conductor", "netlist/fusecurve", "netlist/circuit/sparse"},
 	"netlist/circuit/sparse": {},
 	"netlist/circuit/study":  {"netlist/circuit"},
-	"netlist/circuit/sizing": {"netlist/circuit"},
+	"netlist/circuit/sizing": {"netlist/circuit", "netlist/edit", "netlist"},
 
 	"netlist": {"netlist/graph"},
 

@@ -77,7 +77,7 @@ func (r *run) setConsumer(i int, b *Branch) {
 		return
 	}
 	share := 1.0
-	if r.o.Mean {
+	if r.o.Mean && (r.o.Full == nil || !r.o.Full(b)) {
 		share = b.duty
 	}
 	v := math.Abs(r.volts[i])
@@ -226,16 +226,19 @@ func (r *run) sourceMode(i int, b *Branch) mode {
 	return now
 }
 
-// motorMode is whether a motor that is turned feeds or is driven: it is driven while it takes current at its own voltage.
+// motorMode is whether a motor that is turned counts as a source behind its winding or as the consumer that it is stated to
+// be: it is a source at less volts than it generates, and stays one while it takes less than a consumer would.
 func (r *run) motorMode(i int, b *Branch) mode {
 	v := b.Part.Value("generates")
-	switch {
-	case v == nil || v.Quantity.Value <= 0:
+	if v == nil || v.Quantity.Value <= 0 {
 		return rests
-	case r.modes[i] == carries && r.amps[i] > reverseAmps:
-		return rests
-	case r.modes[i] == rests && math.Abs(r.volts[i]) < v.Quantity.Value:
+	}
+	across := math.Abs(r.volts[i])
+	switch g, _ := r.c.consumed(b, across); {
+	case r.modes[i] == rests && across < v.Quantity.Value:
 		return carries
+	case r.modes[i] == carries && r.amps[i] > g*across+reverseAmps:
+		return rests
 	}
 	return r.modes[i]
 }

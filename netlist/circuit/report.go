@@ -26,7 +26,8 @@ var verdictWords = [...]string{"", "within target", "above target", "above limit
 // String is the verdict in words; empty for NotJudged.
 func (v Verdict) String() string { return verdictWords[v] }
 
-// A LoadReport is a consumer at work in one state. Volts and amperes are those while it is on.
+// A LoadReport is a consumer at work in one state: while it is on, and all others that pulse take their means. That every
+// injector, coil and socket is on at the same moment is no case to judge a lamp by.
 type LoadReport struct {
 	Branch  int
 	Ref     string // the part, or the terminal that takes the current
@@ -89,7 +90,8 @@ type SourceReport struct {
 	Limit      float64 // the most that it delivers; 0 for none
 }
 
-// A Report is everything about one state.
+// A Report is everything about one state. In Solution all that the state drives is on at once: its currents are peaks. Mean holds the
+// means over time.
 type Report struct {
 	Solution, Mean *Solution
 	Title          string
@@ -104,13 +106,15 @@ type Report struct {
 func (c *Circuit) Report(cond *graph.Condition, o Options) *Report {
 	r := &Report{Solution: c.Solve(cond, o)}
 	r.Mean = c.SolveMean(cond, o)
+	o.Mean = true
+	typical := c.Solve(cond, o)
 	if cond.State != nil {
 		r.Title = cond.State.Title.Text
 	}
 	for i := range c.Branches {
 		switch b := &c.Branches[i]; {
 		case b.law == consumer && !b.excites:
-			r.addLoad(i, b)
+			r.addLoad(i, b, c.whileOn(cond, o, typical, i))
 		case b.law == wired:
 			r.addWire(i, b)
 		case b.law == supplying && r.Solution.On[i]:
@@ -120,12 +124,22 @@ func (c *Circuit) Report(cond *graph.Condition, o Options) *Report {
 		}
 	}
 	r.bundle(c)
+	o.Mean = false
 	r.Balance = c.Balance(cond, o)
 	return r
 }
 
-func (r *Report) addLoad(i int, b *Branch) {
-	s := r.Solution
+// whileOn solves for one consumer that is on, all others at their means.
+func (c *Circuit) whileOn(cond *graph.Condition, o Options, typical *Solution, load int) *Solution {
+	b := &c.Branches[load]
+	if b.duty >= 1 || math.Abs(typical.Amps[load]) < leastAmps {
+		return typical
+	}
+	o.From, o.Full = typical, func(x *Branch) bool { return x == b }
+	return c.Solve(cond, o)
+}
+
+func (r *Report) addLoad(i int, b *Branch, s *Solution) {
 	if math.Abs(s.Amps[i]) < leastAmps || math.Abs(s.across[i]) < 0.02*s.Circuit.scale(nominalVolts) {
 		return
 	}

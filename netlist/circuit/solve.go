@@ -17,6 +17,7 @@ type Options struct {
 	Idle           bool                   // a generator that charges turns at idle and delivers its idle output
 	Engine         Engine                 // whether generators deliver: as the state says, or otherwise
 	Mean           bool                   // consumers that pulse take the mean of their current instead of what they take while on
+	Full           func(b *Branch) bool   // of Mean: consumers that take their whole current all the same; nil for none
 	Charge         float64                // of batteries, as a share of full; 0 for full
 	BatteryVolts   float64                // open-circuit voltage of batteries; 0 for what their charge gives
 	BatteryCelsius *unit.Celsius          // of batteries; nil for 25 C

@@ -66,7 +66,7 @@ W6 = { from = "BAT1:-", to = "G1:2" }
 `
 
 // TestNets: conductors outside parts make a net; fuses, switches and loads part nets. Its name is the one that the file
-// states, on a wire before a terminal, else that of a rail, else that of its first terminal.
+// states, on a wire before a terminal, else that of a rail or a ground point, else that of its first terminal.
 func TestNets(t *testing.T) {
 	g := build(t, lampCircuit)
 	for _, c := range []struct{ at, name, pins string }{
@@ -74,7 +74,7 @@ func TestNets(t *testing.T) {
 		{"BAT1:+", "30 (BAR)", "BAT1:+ F1:1 F2:1"},
 		{"F2:2", "SPARE-FEED", "F2:2"},
 		{"E1:1", "S1:2", "S1:2 E1:1"},
-		{"E1:2", "BAT1:-", "BAT1:- E1:2 G1:1 G1:2"},
+		{"E1:2", "G1", "BAT1:- E1:2 G1:1 G1:2"},
 		{"X1:2", "X1:2", "X1:2 X2:2"},
 	} {
 		name, pins := netOf(t, g, c.at)

@@ -42,7 +42,7 @@ func TestParseTellsWhatIsWrong(t *testing.T) {
 	for _, c := range []struct{ text, says string }{
 		{"15", `has no unit: write for example "15 A"`}, {"15 X", "no unit that is known"}, {"15 W", "is a power; here stands a current"},
 		{"A", "is not a quantity"}, {"", "is not a quantity"}, {"NaN A", "is not a quantity"}, {"Inf A", "is not a quantity"}, {"0x10 A", "no unit that is known"},
-		{"1e400 A", "is not a quantity"}, {"1,5 A", "no unit that is known"}, {"--5 A", "is not a quantity"},
+		{"1e400 A", "is not a quantity"}, {"1,5 A", "has a comma for its decimals"}, {"--5 A", "is not a quantity"},
 	} {
 		_, _, err := unit.Parse(c.text, unit.Current)
 		require.Error(t, err, c.text)

@@ -20,8 +20,8 @@
 // Distrib. 143, 1996). What contacts and fuses lose is taken off the budget; the rest is shared out by the length of wire. A
 // wire may use its share or what the others leave of the budget as they are written, whichever is more: so a wire is too thin
 // for a drop only when the budget of some load is overdrawn. When a load's own branch keeps its target, what its loop loses beyond
-// the limit is held against the feeders and grounds that it shares, not against its own wires. Where contacts and fuses use nine
-// tenths of a budget or more, no wire is blamed: the report lists these apart. While a starter turns, only its own budget counts.
+// the limit is held against the feeders and grounds that it shares, not against its own wires. Where contacts, fuses
+// and such wires use more than four fifths of a budget, no wire is blamed: the report lists these apart. While a starter turns, only its own budget counts.
 //
 //	study.go     Report, and how a study runs
 //	trace.go     which consumer's current flows where

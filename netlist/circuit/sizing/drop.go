@@ -7,12 +7,13 @@ import (
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/conductor"
+	"ferrule/netlist/graph"
 	"ferrule/netlist/unit"
 )
 
-// mostInContacts is the share of a budget that contacts and fuses may use before thicker wire stops being the cure: what is left is
-// then so little that it would ask for cables out of all proportion. Chosen here.
-const mostInContacts = 0.9
+// mostSettled is the share of a budget that contacts, fuses and a load's own wires that keep their target may use before thicker
+// feeders stop being the cure: what is left is then so little that it would ask for cables out of all proportion. Chosen here.
+const mostSettled = 0.8
 
 // ownShare is how much of a consumer's current a branch must carry, and how much of the branch's current must be that
 // consumer's, for the branch to belong to the consumer's own circuit and not to a shared feeder.
@@ -44,12 +45,12 @@ type drop struct {
 // dropsOf measures a consumer's own circuit and its loop.
 func dropsOf(c *circuit.Circuit, s *circuit.Solution, f flow) []drop {
 	consumer := &c.Branches[f.consumer]
-	allowed, ok := budgetOf(c, consumer)
+	allowed, ok := c.BudgetOf(consumer)
 	if !ok || f.amps < leastBudgetAmps {
 		return nil
 	}
-	own := drop{consumer: consumer, class: allowed.class, state: s.State, budget: float64(allowed.target)}
-	loop := drop{consumer: consumer, class: allowed.class, loop: true, state: s.State, budget: float64(allowed.limit)}
+	own := drop{consumer: consumer, class: allowed.Class, state: s.State, budget: float64(allowed.Target)}
+	loop := drop{consumer: consumer, class: allowed.Class, loop: true, state: s.State, budget: float64(allowed.Limit)}
 	for _, p := range f.parts {
 		b := &c.Branches[p.branch]
 		volts, known := s.Across(b.A, b.B)
@@ -58,14 +59,16 @@ func dropsOf(c *circuit.Circuit, s *circuit.Solution, f flow) []drop {
 			return nil // in series with another consumer, or fed by a controller's own supply: no budget fits
 		case b.Supplies():
 			continue // where the loop ends
+		case b.Edge == nil || b.Edge.Kind == graph.Diode:
+			continue // an output of a module or a diode: no matter of the wiring
 		}
 		weight, total := p.amps/f.amps, math.Abs(s.Amps[p.branch])
 		loop.add(c, p.branch, weight, total, math.Abs(volts))
-		if allowed.whole || weight >= ownShare && p.amps >= ownShare*total {
+		if allowed.Whole || weight >= ownShare && p.amps >= ownShare*total {
 			own.add(c, p.branch, weight, total, math.Abs(volts))
 		}
 	}
-	if !allowed.whole && own.total <= own.budget+slack {
+	if !allowed.Whole && own.total <= own.budget+slack {
 		loop.acquit(own.pieces)
 	}
 	return []drop{own, loop}
@@ -124,6 +127,9 @@ func metalVolts(b *circuit.Branch, cable string, size unit.Size, amps float64) f
 	return amps * conductor.ResistanceAt(perMetre*float64(b.Metres()), warm, conductor.Copper)
 }
 
+// practice is the source of all budgets.
+const practice = "common practice for 12 V"
+
 // slack is the difference in volts below which two drops count as the same: ten times what a solution settles to.
 const slack = 1e-5
 
@@ -139,7 +145,7 @@ func (d *drop) limits(c *circuit.Circuit) map[int]Limit {
 		allowed := d.allowance(p)
 		l := Limit{Rule: rule, State: d.state, Source: practice + ": " + d.class + " (target of the branch, limit of the loop)", Consumer: d.consumer.Part.Name.Text, Volts: unit.Volt(d.total), Budget: unit.Volt(d.budget)}
 		l.What = fmt.Sprintf("%s loses %s of %s in its %s, %s of it in contacts", l.Consumer, unit.Volt(d.total), unit.Volt(d.budget), rule.place(), unit.Volt(d.contacts))
-		l.Beyond = d.contacts+d.settled > mostInContacts*d.budget
+		l.Beyond = d.contacts+d.settled > mostSettled*d.budget
 		l.meets = func(size unit.Size) bool {
 			return p.weight*metalVolts(b, c.Netlist.Harness.Cable, size, p.amps) <= allowed+slack
 		}

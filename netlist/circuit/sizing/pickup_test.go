@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -53,18 +54,19 @@ func set(t testing.TB, files fstest.MapFS, name, key, value string) {
 	require.Fail(t, "nothing changed", "%s %s %s", name, key, value)
 }
 
-// tighter says why a wire of the pickup is found too thin though its designer chose it. The contacts and the switch in the
-// shared feed are estimates of netlist/circuit, and every load of a state flows at once.
+// tighter says why a wire of the pickup is found too thin though its designer chose it. Its drops were designed by hand, each load by
+// itself; here all loads of a state flow at once through the feeders, the generator holds 13.8 V and more, so lamps draw more
+// than rated, and contacts and switches are the estimates of netlist/circuit.
 var tighter = map[string]string{
-	"65a": "feed of the key switch: socket and radio at once, 10 mohm a switch contact",
+	"63a": "fan 2: 0.506 V of a target of 0.5 V, 1.2 % over",
+	"63b": "as 63a",
+	"65a": "feed of the key switch: socket and radio at once through 10 mohm of switch; socket designed for 1.12 V alone",
 	"65c": "as 65a",
-	"79a": "radio at 5 A together with the socket at 8 A; designed for 0.86 V with the radio alone",
-	"79b": "as 79a",
-	"79c": "socket at 8 A together with the radio; designed for 1.12 V alone",
-	"79d": "as 79c",
-	"13a": "coil pack at its peak of 8 A; designed for 0.72 V, 0.75 V allowed, found a few hundredths more in shared contacts",
-	"13b": "as 13a",
-	"32a": "as 13a",
+	"73b": "hazard: four lamps at once; designed for 1.03 V with two lamps turning",
+	"73c": "as 73b", "73d": "as 73b", "73g": "as 73b", "73n": "as 73b",
+	"81c": "as 73b, with the stop lamp on the same ground",
+	"77a": "wiper running on to its park position, over two switches and back; designed for 0.70 V in its working positions",
+	"77c": "as 77a", "77d": "as 77a", "77f": "as 77a", "77g": "as 77a",
 }
 
 // TestPickup: every wire as written is at least what is computed, or stands in the table above; all fuses are inside their span.
@@ -75,8 +77,8 @@ func TestPickup(t *testing.T) {
 		switch w.Verdict {
 		case Fits, Generous:
 		case TooThin:
-			assert.Contains(t, tighter, w.Wire.Name.Text, "%s: %s", w.Decides.Rule, w.Decides.What)
-			assert.Equal(t, LoopDrop, w.Decides.Rule, "%s: %s", w.Wire.Name.Text, w.Decides.What)
+			assert.NotEmpty(t, tighter[w.Wire.Name.Text], "%s: %s: %s", w.Wire.Name.Text, w.Decides.Rule, w.Decides.What)
+			assert.Contains(t, []Rule{BranchDrop, LoopDrop}, w.Decides.Rule, "%s: %s", w.Wire.Name.Text, w.Decides.What)
 		default:
 			assert.Fail(t, w.Verdict.String(), w.Wire.Name.Text)
 		}
@@ -125,7 +127,7 @@ func TestFuseTooLarge(t *testing.T) {
 	assert.Equal(t, "10 A", rev.Changes[0].To)
 }
 
-// TestThinnerWiresAreReported: two sizes thinner, each of these is found, and by the rule that a designer would name.
+// TestThinnerWiresAreReported: two sizes thinner, each of these is found, and breaks a rule that a designer would name.
 func TestThinnerWiresAreReported(t *testing.T) {
 	for _, c := range []struct {
 		wire, size string
@@ -139,28 +141,33 @@ func TestThinnerWiresAreReported(t *testing.T) {
 		set(t, files, c.wire, "size", c.size)
 		w := studied(t, files).wire(t, c.wire)
 		assert.Equal(t, TooThin, w.Verdict, c.wire)
-		require.NotNil(t, w.Decides)
-		assert.Contains(t, c.rules, w.Decides.Rule, "%s: %s", c.wire, w.Decides.What)
+		broken := []Rule{}
+		for _, l := range w.Limits {
+			if !l.Met && !l.Beyond && slices.Contains(c.rules, l.Rule) {
+				broken = append(broken, l.Rule)
+			}
+		}
+		assert.NotEmpty(t, broken, c.wire)
 	}
 }
 
 // TestPumpWire: 60c in 18 AWG in place of 12 AWG loses some 0.44 V more by hand: 7 A x 3 m x (0.0185/0.76 - 0.0185/2.91) x 1.16
 // hot. The report says so against what it was.
 func TestPumpWire(t *testing.T) {
-	loop := func(files fs.FS) float64 {
+	branch := func(files fs.FS) float64 {
 		worst := 0.0
 		for _, l := range studied(t, files).wire(t, "60c").Limits {
-			if l.Rule == LoopDrop && l.Consumer == "M1" {
+			if l.Rule == BranchDrop && l.Consumer == "M1" {
 				worst = max(worst, float64(l.Volts))
 			}
 		}
 		return worst
 	}
 	files := pickup(t)
-	before := loop(files)
+	before := branch(files)
 	require.Positive(t, before)
 	set(t, files, "60c", "size", "18 AWG")
-	assert.InDelta(t, 0.44, loop(files)-before, 0.44*0.2)
+	assert.InDelta(t, 0.44, branch(files)-before, 0.44*0.2)
 }
 
 // TestRevise: after the changes nothing must change, a second run changes nothing, and no line is touched but those that the

@@ -213,12 +213,13 @@ func MustChangeFirst(wires []*Wire) []*Wire {
 	return out
 }
 
-// Overdrawn lists the budgets that contacts and fuses use up, or nearly, one for each consumer and rule, the worst first.
+// Overdrawn lists the budgets that are overdrawn and that no size of wire is asked to keep, one for each consumer and rule, the
+// worst first.
 func (r *Report) Overdrawn() []Limit {
 	var out []Limit
 	for _, w := range r.Wires {
 		for _, l := range w.Limits {
-			if !l.Beyond {
+			if !l.Beyond || l.over() <= 0 {
 				continue
 			}
 			at := slices.IndexFunc(out, func(o Limit) bool { return o.Consumer == l.Consumer && o.Rule == l.Rule })

@@ -327,11 +327,11 @@ func TestInrush(t *testing.T) {
 	assert.Equal(t, unit.Ampere(30), f.Choice)
 }
 
-// TestNothingFits: 12 A behind 22 AWG: the loads ask for 16 A and more, the wire bears 13 A.
+// TestNothingFits: 14 A behind 22 AWG: the loads ask for 14 / 0.743 = 18.8 A, the wire bears 13 A.
 func TestNothingFits(t *testing.T) {
-	f := report(t, fill(simple, "12 A", `size = "22 AWG"`), Options{}).fuse(t, "F1")
+	f := report(t, fill(simple, "14 A", `size = "22 AWG", length = "0.5 m"`), Options{}).fuse(t, "F1")
 	assert.Equal(t, NoneFits, f.Verdict)
-	assert.Equal(t, unit.Ampere(20), f.Choice)
+	assert.Equal(t, unit.Ampere(20), f.Choice, f.Reason())
 }
 
 // TestSwitchStandsInOnePosition: behind a switch that joins 1 to 3 or 2 to 3, neither feed is behind the fuse of the other.

@@ -218,8 +218,8 @@ func (st *study) guess(f flow) {
 func (st *study) starting(s *circuit.Solution, f flow) {
 	b := &st.c.Branches[f.consumer]
 	found := Starting{Part: b.Part, State: s.State, Amps: unit.Ampere(f.amps)}
-	if limit, ok := budgetOf(st.c, b); ok {
-		found.Target, found.Limit = limit.target, limit.limit
+	if limit, ok := st.c.BudgetOf(b); ok {
+		found.Target, found.Limit = limit.Target, limit.Limit
 	}
 	for _, p := range f.parts {
 		volts, known := s.Across(st.c.Branches[p.branch].A, st.c.Branches[p.branch].B)

@@ -45,7 +45,7 @@ type Limit struct {
 	State    string    // the state that asks most; empty when the rule knows no states
 	Source   string
 	Verified bool      // the source was read, and not taken from memory or practice
-	Beyond   bool      // of a drop: contacts and fuses use up the budget or nearly all of it, so that thicker wire is no cure
+	Beyond   bool      // of a drop: what no wire is to blame for uses so much of the budget that thicker wire is no cure
 	Consumer string    // of a drop: whose budget it is
 	Volts    unit.Volt // of a drop: as written
 	Budget   unit.Volt

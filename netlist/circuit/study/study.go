@@ -175,7 +175,7 @@ func (s *Study) findElements() {
 		case !b.IsConsumer():
 			continue
 		case b.Edge == nil:
-			e.sort, e.name = moduleLoad, s.netlist.Pin(b.A).String()+" of "+b.Part.Name.Text
+			e.sort, e.name = s.sortOf(b.Part), s.netlist.Pin(b.A).String()+" of "+b.Part.Name.Text
 			if b.Part.Kind.Symbol == "module" && s.netlist.Pin(b.A).Role != catalog.Supply {
 				continue // an input takes what it is given and does nothing by itself
 			}
@@ -191,19 +191,19 @@ func (s *Study) findElements() {
 	for _, m := range s.modules {
 		for _, id := range m.supplies {
 			if !supplied[id] && len(m.grounds) > 0 {
-				s.elements = append(s.elements, element{name: s.netlist.Pin(id).String() + " of " + m.part.Name.Text, part: m.part, sort: moduleLoad, a: id, b: m.grounds[0], branch: -1})
+				s.elements = append(s.elements, element{name: s.netlist.Pin(id).String() + " of " + m.part.Name.Text, part: m.part, sort: s.sortOf(m.part), a: id, b: m.grounds[0], branch: -1})
 			}
 		}
 	}
 }
 
 func (s *Study) sortOf(p *model.Part) sort {
-	switch p.Kind.Name {
-	case "starter":
+	switch {
+	case p.Kind.Name == "starter":
 		return starterLoad
-	case "motor":
+	case p.Kind.Name == "motor":
 		return motorLoad
-	case "module":
+	case p.Kind.Name == "module": // instruments are drawn as one, but a glimmer in them endangers nobody
 		return moduleLoad
 	}
 	return plainLoad

@@ -43,6 +43,13 @@ func (inv *invocation) load(name string) (*harness, error) {
 	}
 	result := rules.Check(h.graph)
 	h.findings = append(h.findings, result.Findings...)
+	if len(h.findings) == 0 && len(n.Parts)+len(n.Wires) == 0 {
+		// The wrong file in an automatic check must not pass for a clean harness.
+		h.findings = diag.List{{
+			Rule: "missing-value", Severity: diag.Warning, Span: n.Files[0].Span(0, 0),
+			Message: "this netlist has no parts and no wires", Help: "write [part] and [wire], or look whether it is the right file",
+		}}
+	}
 	h.findings.Sort()
 	h.accepted = result.Accepted
 	return h, nil

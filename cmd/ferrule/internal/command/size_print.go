@@ -187,7 +187,7 @@ func printOverdrawn(w io.Writer, r *sizing.Report) {
 	if len(lines) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "NO WIRE HELPS: contacts and fuses use these budgets up, or nine tenths of them and more; better joints, or a shorter or separate feed do.")
+	fmt.Fprintln(w, "NOT BY WIRE SIZE: contacts, fuses and wires that keep their own target use over four fifths of these budgets; better joints or a feed of its own help.")
 	for _, l := range lines {
 		fmt.Fprintf(w, "  %s, state %s\n", l.What, l.State)
 	}
