@@ -48,6 +48,9 @@ func (inv *invocation) printState(c *circuit.Circuit, r *circuit.Report) {
 	for _, line := range balanceLines(c, r) {
 		fmt.Fprintln(inv.out, "  "+line)
 	}
+	if len(r.Loads) == 0 {
+		fmt.Fprintln(inv.out, "  no consumer is at work")
+	}
 	inv.printLoads(r)
 	inv.printFuses(r)
 	inv.printWires(r)
