@@ -81,7 +81,6 @@ type Edge struct {
 	Label Label // of a wire
 
 	chain []*Node // the passing nodes from top to bottom
-	cols  []int   // column in each gap from the upper port down: one more than the gaps it passes
 	bends []bend  // one each gap
 }
 

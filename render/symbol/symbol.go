@@ -68,10 +68,7 @@ func (p pen) at(x, y float64) geom.Point {
 	return geom.Pt(p.top.X+geom.Mm(x), p.top.Y+p.height/2+geom.Mm(y))
 }
 
-var (
-	thin = canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}
-	fine = canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Ink}
-)
+var thin = canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}
 
 // lead draws the two leads up to the body that lies between y and foot.
 func (p pen) lead(y, foot float64) {
