@@ -202,7 +202,8 @@ func (w *network) finish(s *Solution) {
 	}
 }
 
-// noise is the largest current that a rounding of a potential makes in any branch or shunt, in amperes.
+// noise is the largest current that a rounding of a potential makes in any branch or shunt, or in all branches of a node
+// together, in amperes: many parallel branches add their noise up in Kirchhoff's sum.
 func (w *network) noise(s *Solution) float64 {
 	const rounding = 0x1p-52
 	most := 0.0
@@ -210,6 +211,9 @@ func (w *network) noise(s *Solution) float64 {
 		most = max(most, g*math.Abs(s.high[w.from[e]]), g*math.Abs(s.high[w.to[e]]))
 	}
 	for k, g := range w.factor.shunt {
+		most = max(most, g*math.Abs(s.high[k]))
+	}
+	for k, g := range w.factor.rowSum {
 		most = max(most, g*math.Abs(s.high[k]))
 	}
 	return most * rounding
