@@ -66,6 +66,17 @@ func (a *assignment) homeOf(pin model.PinID) *model.System {
 	return p.System
 }
 
+// ends returns the terminals of a wire that are known: two, as a rule.
+func ends(w *model.Wire) []model.PinID {
+	var pins []model.PinID
+	for _, r := range []model.PinRef{w.From, w.To} {
+		if r.ID != model.NoPin {
+			pins = append(pins, r.ID)
+		}
+	}
+	return pins
+}
+
 // everywhere reports whether a part is drawn on every sheet that has wires to it, showing the terminals used there.
 func everywhere(p *model.Part) bool { return p.Kind.OpenPins || p.Kind.Symbol == "module" }
 
@@ -90,10 +101,7 @@ func (a *assignment) spread(open []*model.Wire) {
 		open = still
 	}
 	for _, w := range open { // between modules and grounds only: the module's own sheet
-		for _, pin := range []model.PinID{w.From.ID, w.To.ID} {
-			if pin == model.NoPin {
-				continue
-			}
+		for _, pin := range ends(w) {
 			if p := a.g.Netlist.Pin(pin).Owner.Device(); p != nil && p.System != nil && a.wire[w] == nil {
 				a.wire[w] = p.System
 			}
@@ -105,10 +113,7 @@ func (a *assignment) spread(open []*model.Wire) {
 func (a *assignment) nextTo(w *model.Wire) *model.System {
 	best := -1
 	var system *model.System
-	for _, pin := range []model.PinID{w.From.ID, w.To.ID} {
-		if pin == model.NoPin {
-			continue
-		}
+	for _, pin := range ends(w) {
 		owner := a.g.Netlist.Pin(pin).Owner
 		if p := owner.Device(); p != nil && everywhere(p) {
 			continue
@@ -240,10 +245,7 @@ func (a *assignment) rehome(sheets []*sheet) {
 	at := map[*model.Part]*sheet{}
 	for _, s := range sheets {
 		for _, w := range s.wires {
-			for _, pin := range []model.PinID{w.From.ID, w.To.ID} {
-				if pin == model.NoPin {
-					continue
-				}
+			for _, pin := range ends(w) {
 				if p := a.g.Netlist.Pin(pin).Owner.Device(); p != nil && at[p] == nil {
 					at[p] = s
 				}
@@ -282,8 +284,8 @@ func (a *assignment) groups(s *sheet) []*sheet {
 	ofWire := make([]int32, len(s.wires))
 	for i, w := range s.wires {
 		first := int32(-1)
-		for _, pin := range []model.PinID{w.From.ID, w.To.ID} {
-			if pin == model.NoPin || a.repeated(pin) {
+		for _, pin := range ends(w) {
+			if a.repeated(pin) {
 				continue
 			}
 			n := number(a.g.Netlist.Pin(pin).Owner)
@@ -347,10 +349,7 @@ func (a *assignment) findHomes(sheets []*sheet) {
 	for _, s := range sheets {
 		counts := map[string]int{}
 		for _, w := range s.wires {
-			for _, pin := range []model.PinID{w.From.ID, w.To.ID} {
-				if pin == model.NoPin {
-					continue
-				}
+			for _, pin := range ends(w) {
 				if p := a.g.Netlist.Pin(pin); p.Owner.Device() == nil {
 					key := jointKey(p)
 					if counts[key]++; counts[key] > most[key] {

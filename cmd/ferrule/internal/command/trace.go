@@ -26,11 +26,7 @@ func runTrace(inv *invocation) (int, error) {
 	if len(inv.files) < 2 {
 		return exitUnusable, &usageError{"ferrule trace needs a terminal", "write it behind the file: ferrule trace truck.toml M1:1"}
 	}
-	h, s, err := inv.studied()
-	if err != nil {
-		return exitUnusable, err
-	}
-	state, err := inv.stateOf(s)
+	h, s, state, err := inv.studiedIn()
 	if err != nil {
 		return exitUnusable, err
 	}
@@ -87,6 +83,16 @@ func (h *harness) pin(name string) (model.PinID, error) {
 		known = append(known, h.netlist.Pins[i].String())
 	}
 	return model.NoPin, unknownWord("terminal", name, known, "write it as DESIGNATOR:PIN, such as K1:30")
+}
+
+// studiedIn reads the harness for a study, and which of its states is asked for; empty for all.
+func (inv *invocation) studiedIn() (*harness, *study.Study, string, error) {
+	h, s, err := inv.studied()
+	if err != nil {
+		return nil, nil, "", err
+	}
+	state, err := inv.stateOf(s)
+	return h, s, state, err
 }
 
 // stateOf returns the state that was asked for, "" for none.

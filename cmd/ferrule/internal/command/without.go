@@ -26,11 +26,7 @@ func runWithout(inv *invocation) (int, error) {
 	if len(inv.files) < 2 {
 		return exitUnusable, &usageError{"ferrule without needs the name of something", "write it behind the file: ferrule without truck.toml F7"}
 	}
-	h, s, err := inv.studied()
-	if err != nil {
-		return exitUnusable, err
-	}
-	state, err := inv.stateOf(s)
+	h, s, state, err := inv.studiedIn()
 	if err != nil {
 		return exitUnusable, err
 	}
