@@ -26,28 +26,29 @@ type Role string
 
 // The roles. The zero value is a terminal of which nothing is said.
 const (
-	NoRole    Role = ""
-	Supply    Role = "supply"     // takes battery voltage
-	SupplyOut Role = "supply-out" // delivers it: battery plus, alternator B+
-	Cranking  Role = "cranking"   // takes the cranking current: starter 30
-	Ground    Role = "ground"     // power ground
-	Return    Role = "return"     // sensor ground
-	Reference Role = "reference"  // sensor supply, 5 V as a rule
-	Sink      Role = "sink"       // low-side output: joins to ground when on
-	Driver    Role = "driver"     // high-side output: joins to supply when on
-	Output    Role = "output"     // logic level output
-	Input     Role = "input"      // takes a level and hardly any current
-	Signal    Role = "signal"     // what a sensor says
-	Bus       Role = "bus"        // one wire of a data bus
-	Screen    Role = "screen"     // drain of a screened cable
-	Load      Role = "load"       // one end of something that uses current
-	Contact   Role = "contact"    // one side of a switching contact
-	Coil      Role = "coil"       // one end of a winding that works contacts
-	Passive   Role = "passive"    // fuse, resistor, diode
+	NoRole     Role = ""
+	Supply     Role = "supply"      // takes battery voltage
+	SupplyOut  Role = "supply-out"  // delivers it: battery plus, alternator B+
+	Cranking   Role = "cranking"    // takes the cranking current: starter 30
+	Ground     Role = "ground"      // power ground
+	Return     Role = "return"      // sensor ground
+	Reference  Role = "reference"   // sensor supply, 5 V as a rule
+	Sink       Role = "sink"        // low-side output: joins to ground when on
+	Driver     Role = "driver"      // high-side output: joins to supply when on
+	HalfBridge Role = "half-bridge" // output that can join to supply or to ground
+	Output     Role = "output"      // logic level output
+	Input      Role = "input"       // takes a level and hardly any current
+	Signal     Role = "signal"      // what a sensor says
+	Bus        Role = "bus"         // one wire of a data bus
+	Screen     Role = "screen"      // drain of a screened cable
+	Load       Role = "load"        // one end of something that uses current
+	Contact    Role = "contact"     // one side of a switching contact
+	Coil       Role = "coil"        // one end of a winding that works contacts
+	Passive    Role = "passive"     // fuse, resistor, diode
 )
 
 // Roles lists every role that a terminal can be given, in the order of the documents.
-var Roles = []Role{Supply, Ground, Return, Reference, Sink, Driver, Output, Input, Signal, Bus, Screen, Load, Contact, Coil, Passive, SupplyOut, Cranking}
+var Roles = []Role{Supply, Ground, Return, Reference, Sink, Driver, HalfBridge, Output, Input, Signal, Bus, Screen, Load, Contact, Coil, Passive, SupplyOut, Cranking}
 
 // A Pin is one terminal that a kind brings along.
 type Pin struct {

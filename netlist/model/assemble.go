@@ -18,7 +18,7 @@ type Document struct {
 
 // sectionNames are the top level keys, in the order of the reference.
 var sectionNames = []string{"include", "harness", "colors", "system", "body", "zone", "place", "path", "net", "part", "connector",
-	"splice", "panel", "link", "wire", "cable", "state", "stock", "rules", "accept"}
+	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "rules", "accept"}
 
 // Build makes a netlist of documents, the root first; stock is the document of built-in stock definitions. What cannot be
 // understood is reported and left out, so that the rest can still be checked and drawn.
@@ -26,6 +26,7 @@ func Build(stock Document, docs []Document) (*Netlist, diag.List) {
 	n := &Netlist{
 		owners: map[string]*Owner{}, bodies: map[string]*Body{}, zones: map[string]*Zone{}, places: map[string]*Place{},
 		systems: map[string]*System{}, wires: map[string]*Wire{}, nets: map[string]*Net{},
+		terminals: map[string]*Terminal{},
 	}
 	n.Harness.Volts, n.Harness.Insulation, n.Harness.Cable = 12, 105, "SAE"
 	d := &decoder{net: n}
@@ -128,6 +129,12 @@ func (a *assembler) terminalSection(e *syntax.Entry) {
 			if p.Name = name; a.own(&Owner{Name: name, Sort: PanelOwner, Panel: p}) {
 				n.Panels = append(n.Panels, p)
 			}
+		})
+	case "terminal":
+		each(a, e, terminalKeys, func(t *Terminal, name Name) {
+			t.Name = name
+			n.Terminals = append(n.Terminals, t)
+			n.terminals[name.Text] = t
 		})
 	case "link":
 		each(a, e, linkKeys, func(l *Link, name Name) { l.Name = name; n.Links = append(n.Links, l) })
@@ -335,14 +342,34 @@ func (a *assembler) foreignKeys(p *Part, table *syntax.Table) {
 	}
 }
 
-// rules reads `[rules]`: the severities of rules by name.
+// rules reads `[rules]`: for each rule a severity, or a table with `severity` and the rule's own settings.
 func (a *assembler) rules(e *syntax.Entry) {
 	a.table(e.Value, `color-clash = "warning"`, func(r *syntax.Entry) {
-		if a.fresh("rules", r.Key, r.KeySpan, "rule "+r.Key) {
-			severity := a.word(r.Value, "error", "warning", "note", "off")
-			a.net.Severities = append(a.net.Severities, RuleSeverity{Rule: Name{r.Key, r.KeySpan}, Severity: severity})
+		if !a.fresh("rules", r.Key, r.KeySpan, "rule "+r.Key) {
+			return
 		}
+		s := RuleSeverity{Rule: Name{r.Key, r.KeySpan}}
+		if r.Value.Kind != syntax.TableValue {
+			s.Severity = a.severity(r.Value)
+		} else {
+			a.settings(r.Value.Table, &s)
+		}
+		a.net.Severities = append(a.net.Severities, s)
 	})
+}
+
+func (a *assembler) settings(table *syntax.Table, s *RuleSeverity) {
+	for _, e := range table.Entries {
+		if e.Key == "severity" {
+			s.Severity = a.severity(e.Value)
+		} else if value := a.text(e.Value, `"0.5 V"`); value.IsSet() {
+			s.Settings = append(s.Settings, RuleSetting{Key: Name{e.Key, e.KeySpan}, Value: value})
+		}
+	}
+}
+
+func (a *assembler) severity(v *syntax.Value) Name {
+	return a.word(v, "error", "warning", "note", "off")
 }
 
 // accepts reads the `[[accept]]` tables.

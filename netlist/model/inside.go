@@ -29,6 +29,9 @@ func (d *decoder) insideOf(p *Part) {
 		}
 	}
 	d.loadsOf(p)
+	for i := range in.Loads {
+		in.Loads[i].inherit(p)
+	}
 	d.sourcesOf(p)
 	d.positionsOf(p)
 }
@@ -41,12 +44,25 @@ func (d *decoder) joinsOf(p *Part) {
 	}
 }
 
+// inherit gives a load what its part says of all its loads.
+func (l *Load) inherit(p *Part) {
+	if !l.Function.IsSet() {
+		l.Function = p.Function
+	}
+	if !l.Side.IsSet() {
+		l.Side = p.Side
+	}
+	if p.WorksOff.On {
+		l.WorksOff = p.WorksOff
+	}
+}
+
 // loadsOf takes the loads that the file lists, or gives each of the kind's pairs the part's own load.
 func (d *decoder) loadsOf(p *Part) {
 	if p.written.given["loads"] {
 		for _, l := range p.written.loads {
 			if pair, ok := d.pair(p, l.between, "-"); ok {
-				p.Inside.Loads = append(p.Inside.Loads, Load{Pair: pair, Spec: l.load, Title: l.title})
+				p.Inside.Loads = append(p.Inside.Loads, Load{Pair: pair, Spec: l.load, Title: l.title, Function: l.function, Side: l.side, WorksOff: l.worksOff})
 			}
 		}
 		return

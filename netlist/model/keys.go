@@ -47,17 +47,23 @@ var colorKeys = newSection("color plan",
 
 var systemKeys = newSection("system", nameField("title", "heading of its schematic sheets", func(s *System) *Name { return &s.Title }))
 
-var bodyKeys = newSection("body", nameField("title", "what the metal is", func(b *Body) *Name { return &b.Title }))
+var bodyKeys = newSection("body",
+	nameField("title", "what the metal is", func(b *Body) *Name { return &b.Title }),
+	flagField("poor", "paint, galvanising, hinges or rubber lie in its way to the rest: it counts as joined only through wires", func(b *Body) *Flag { return &b.Poor }),
+)
 
 var zoneKeys = newSection("zone",
 	nameField("title", "what the zone is called", func(z *Zone) *Name { return &z.Title }),
 	quantityField("ambient", "the hottest that the air gets", func(z *Zone) *Quantity { return &z.Ambient }, unit.Temperature),
 	flagField("wet", "spray or standing water reaches it", func(z *Zone) *Flag { return &z.Wet }),
+	flagField("vapor", "fuel vapour or battery gas can gather there: what sparks must be ignition protected", func(z *Zone) *Flag { return &z.Vapor }),
 )
 
 var placeKeys = newSection("place",
 	nameField("title", "what the place is called", func(p *Place) *Name { return &p.Title }),
 	nameField("zone", "the zone that it lies in", func(p *Place) *Name { return &p.ZoneName }),
+	nameField("removed-with", "the unit that it leaves the vehicle with: \"engine\", \"bed\"; wires into a unit need a connector", func(p *Place) *Name { return &p.RemovedWith }),
+	quantityField("hole", "the clear opening of the grommet or hole that the wires pass here", func(p *Place) *Quantity { return &p.Hole }, unit.Length),
 )
 
 var pathKeys = newSection("path",
@@ -65,6 +71,11 @@ var pathKeys = newSection("path",
 	quantityField("length", "along the path", func(p *Path) *Quantity { return &p.Length }, unit.Length),
 	nameField("cover", "what covers the bundle: split loom, braid, tape, heat sleeve", func(p *Path) *Name { return &p.Cover }),
 	nameField("zone", "the zone that it runs through, where its ends do not say", func(p *Path) *Name { return &p.ZoneName }),
+	quantityField("cover-rating", "the temperature that the cover stands", func(p *Path) *Quantity { return &p.CoverRating }, unit.Temperature),
+	flagField("flex", "it bends in use: a door, a hood, an engine that rocks", func(p *Path) *Flag { return &p.Flex }),
+	quantityField("exhaust", "the least distance to the exhaust", func(p *Path) *Quantity { return &p.Exhaust }, unit.Length),
+	quantityField("moving", "the least distance to moving parts", func(p *Path) *Quantity { return &p.Moving }, unit.Length),
+	quantityField("fuel-line", "the least distance to a fuel line", func(p *Path) *Quantity { return &p.FuelLine }, unit.Length),
 	wordField("known-from", "where the length comes from", func(p *Path) *Name { return &p.KnownFrom }, "sheet", "measured", "guess"),
 	nameField("title", "what the path is called", func(p *Path) *Name { return &p.Title }),
 )
@@ -79,7 +90,9 @@ func setBetween(d *decoder, p *Path, v *syntax.Value) {
 
 var netKeys = newSection("net",
 	nameField("title", "the net in plain words", func(n *Net) *Name { return &n.Title }),
-	wordField("class", "what sort of potential it is", func(n *Net) *Name { return &n.Class }, "supply", "ground", "reference", "return", "signal"),
+	wordField("class", "what sort of potential it is", func(n *Net) *Name { return &n.Class }, "supply", "ground", "reference", "return", "signal", "bus high", "bus low"),
+	wordField("bit-rate", "of a data bus", func(n *Net) *Name { return &n.BitRate }, "10 kbit/s", "20 kbit/s", "50 kbit/s", "125 kbit/s", "250 kbit/s", "500 kbit/s", "800 kbit/s", "1 Mbit/s"),
+	flagField("always-live", "live with everything off, on purpose", func(n *Net) *Flag { return &n.AlwaysLive }),
 )
 
 // pinEntry is one line of a pin table before its owner has terminals.
@@ -94,6 +107,21 @@ var pinKeys = newSection("pin",
 	nameField("net", "the net that it is meant to be on", func(p *Pin) *Name { return &p.Net }),
 	quantityField("limit", "the most current that the terminal stands", func(p *Pin) *Quantity { return &p.Limit }, unit.Current),
 	quantityField("load", "what the terminal takes or gives", func(p *Pin) *Quantity { return &p.Load }, unit.Current),
+	quantityField("resistance", "of an output that is on", func(p *Pin) *Quantity { return &p.Resistance }, unit.Resistance),
+	quantityField("least-load", "the least resistance that an output may drive", func(p *Pin) *Quantity { return &p.LeastLoad }, unit.Resistance),
+	wordField("drives", "what an output is made for, or an ignition coil's input expects", func(p *Pin) *Name { return &p.Drives }, Drives...),
+	nameField("cylinder", "the cylinder that it serves; several with commas", func(p *Pin) *Name { return &p.Cylinder }),
+	wordField("side", "the side of the vehicle that it serves", func(p *Pin) *Name { return &p.Side }, "left", "right"),
+	wordField("polarity", "which end of a pair it is", func(p *Pin) *Name { return &p.Polarity }, "+", "-"),
+	flagField("pulsed", "an output that switches many times a second", func(p *Pin) *Flag { return &p.Pulsed }),
+	flagField("parallel", "it may be joined to an output of the same kind, by the maker's sheet", func(p *Pin) *Flag { return &p.Parallel }),
+	flagField("open-collector", "a sensor's output that only pulls down", func(p *Pin) *Flag { return &p.OpenCollector }),
+	quantityField("pull-up", "the voltage that an input holds itself at through its own resistor", func(p *Pin) *Quantity { return &p.PullUp }, unit.Voltage),
+	quantityField("highest", "the highest voltage that it stands", func(p *Pin) *Quantity { return &p.Highest }, unit.Voltage),
+	nameField("terminal", "the terminal that is crimped on there", func(p *Pin) *Name { return &p.TerminalName }),
+	flagField("double-crimp", "several wires share the terminal on purpose", func(p *Pin) *Flag { return &p.DoubleCrimp }),
+	flagField("plugged", "the empty cavity is closed with a plug", func(p *Pin) *Flag { return &p.Plugged }),
+	quantityField("clamp-volts", "the voltage at which an output clamps", func(p *Pin) *Quantity { return &p.ClampVolts }, unit.Voltage),
 	wordField("clamp", "where an output leads the kick of a coil", func(p *Pin) *Name { return &p.Clamp }, "ground", "supply", "none"),
 	nameField("expect", "what a meter should read here", func(p *Pin) *Name { return &p.Expect }),
 	flagField("required", "the device does not work without it", func(p *Pin) *Flag { return &p.Required }),
@@ -135,6 +163,10 @@ var connectorKeys = newSection("connector",
 	wordField("latch", "the side of the housing that the latch is on, in that view", func(c *Connector) *Name { return &c.Latch }, "top", "bottom", "left", "right"),
 	wordField("contacts", "what the housing carries", func(c *Connector) *Name { return &c.Contacts }, "pins", "sockets"),
 	flagField("sealed", "sealed against water", func(c *Connector) *Flag { return &c.Sealed }),
+	nameField("family", "the housing's own name or series, so that equal ones are known: \"sealed 1.5, 2 way\"", func(c *Connector) *Name { return &c.Family }),
+	nameField("key", "the coding that lets it mate with its own half alone: a letter, a colour", func(c *Connector) *Name { return &c.Key }),
+	nameField("terminal", "the terminal in its cavities, where a cavity does not say", func(c *Connector) *Name { return &c.TerminalName }),
+	namesField("plugged", `["9", "12"]`, "empty cavities that are closed with a plug", func(c *Connector) *[]Name { return &c.plugged }),
 	nameField("at", "the place where it is", func(c *Connector) *Name { return &c.PlaceName }),
 	namesField("spare", `["9", "12"]`, "cavities that are left empty on purpose", func(c *Connector) *[]Name { return &c.spare }),
 	nameField("note", "a note for the sheets", func(c *Connector) *Name { return &c.Note }),
@@ -162,9 +194,59 @@ func setCavities(d *decoder, c *Connector, v *syntax.Value) {
 	}
 }
 
+// Drives lists what an output can be made for.
+var Drives = []string{"anything", "injector", "coil primary", "coil logic", "relay", "lamp", "valve", "heater", "motor", "logic"}
+
+var terminalKeys = newSection("terminal",
+	nameField("title", "the terminal in plain words: \"1.5 mm socket, sealed\"", func(t *Terminal) *Name { return &t.Title }),
+	field[Terminal]{key: "wire", form: `["22 AWG", "16 AWG"]`, doc: "the thinnest and the thickest conductor that its barrel takes", set: setWireRange},
+	field[Terminal]{key: "seal", form: `["1.4 mm", "2.4 mm"]`, doc: "the thinnest and the thickest insulation that its seal takes; left out where it has none", set: setSealRange},
+	quantityField("rating", "the current of its data sheet", func(t *Terminal) *Quantity { return &t.Rating }, unit.Current),
+	wordField("plating", "of its contact", func(t *Terminal) *Name { return &t.Plating }, "tin", "silver", "gold"),
+	quantityField("strip", "how much insulation comes off", func(t *Terminal) *Quantity { return &t.Strip }, unit.Length),
+	wordField("known-from", "where its numbers come from", func(t *Terminal) *Name { return &t.KnownFrom }, "sheet", "measured", "guess"),
+)
+
+func setWireRange(d *decoder, t *Terminal, v *syntax.Value) {
+	if !d.twoOf(v, `["22 AWG", "16 AWG"]`) {
+		return
+	}
+	low, high := d.size(v.Items[0]), d.size(v.Items[1])
+	if low.IsSet() && high.IsSet() {
+		t.Wire, t.WireSpan = [2]unit.Size{low, high}, v.Span
+	}
+}
+
+func setSealRange(d *decoder, t *Terminal, v *syntax.Value) {
+	if !d.twoOf(v, `["1.4 mm", "2.4 mm"]`) {
+		return
+	}
+	low, high := d.quantity(v.Items[0], unit.Length), d.quantity(v.Items[1], unit.Length)
+	if low.IsSet() && high.IsSet() && low.Value > high.Value {
+		d.diags.Errorf("bad-value", v.Span, "the range ends below its beginning").Help = "the thinnest comes first"
+		return
+	}
+	t.Seal = [2]Quantity{low, high}
+}
+
+// twoOf checks for a list of two.
+func (d *decoder) twoOf(v *syntax.Value, example string) bool {
+	if !d.is(v, syntax.Array, example) {
+		return false
+	}
+	if len(v.Items) != 2 {
+		d.diags.Errorf("bad-value", v.Span, "a range has a beginning and an end; here are %d", len(v.Items)).Help = "write for example " + example
+		return false
+	}
+	return true
+}
+
 var spliceKeys = newSection("splice",
 	nameField("title", "what the splice is for", func(s *Splice) *Name { return &s.Title }),
 	nameField("at", "the place where it lies", func(s *Splice) *Name { return &s.PlaceName }),
+	field[Splice]{key: "barrel", form: `"6 mm2"`, doc: "the largest sum of conductors that its barrel takes", set: func(d *decoder, s *Splice, v *syntax.Value) { s.Barrel, s.BarrelSpan = d.size(v), v.Span }},
+	flagField("sealed", "closed with a sealing sleeve", func(s *Splice) *Flag { return &s.Sealed }),
+	flagField("spare", "kept for later: one leg or none is right", func(s *Splice) *Flag { return &s.Spare }),
 )
 
 var panelKeys = newSection("panel",
@@ -202,6 +284,9 @@ var wireKeys = newSection("wire",
 	field[Wire]{key: "color", form: `"RD" or "OG/BK"`, doc: "IEC 60757 letters, base colour and tracer", set: setColor},
 	nameField("net", "the net that it is meant to be", func(w *Wire) *Name { return &w.Net }),
 	quantityField("length", "as it will be cut; when left out it follows from the paths", func(w *Wire) *Quantity { return &w.Length }, unit.Length),
+	quantityField("slack", "a coil left in it on purpose, beyond the way", func(w *Wire) *Quantity { return &w.Slack }, unit.Length),
+	wordField("metal", "of the conductor; copper when left out", func(w *Wire) *Name { return &w.Metal }, "copper", "copper-clad aluminium", "aluminium"),
+	field[Wire]{key: "strands", form: "19", doc: "how many strands the conductor has", set: setStrands},
 	quantityField("insulation", "temperature class", func(w *Wire) *Quantity { return &w.Insulation }, unit.Temperature),
 	nameField("system", "the schematic sheet, where its ends do not say", func(w *Wire) *Name { return &w.SystemName }),
 	flagField("supplied", "comes with a kit or is in the vehicle already: drawn and checked, neither cut nor bought", func(w *Wire) *Flag { return &w.Supplied }),
@@ -212,14 +297,33 @@ var wireKeys = newSection("wire",
 
 func setSize(d *decoder, w *Wire, v *syntax.Value) {
 	w.SizeSpan = v.Span
+	w.Size = d.size(v)
+}
+
+// size reads a conductor size; what cannot be read is reported and not given.
+func (d *decoder) size(v *syntax.Value) unit.Size {
 	if !d.is(v, syntax.String, `"14 AWG"`) {
-		return
+		return unit.Size{}
 	}
 	size, err := unit.ParseSize(v.Str)
 	if err != nil {
 		d.diags.Errorf("bad-value", v.Span, "%v", err)
 	}
-	w.Size = size
+	return size
+}
+
+// mostStrands is beyond any vehicle cable: a 120 mm2 cable of 0.1 mm strands has some 15,000 (IEC 60228 class 6).
+const mostStrands = 20000
+
+func setStrands(d *decoder, w *Wire, v *syntax.Value) {
+	if !d.is(v, syntax.Integer, "19") {
+		return
+	}
+	if v.Int < 1 || v.Int > mostStrands {
+		d.diags.Errorf("out-of-range", v.Span, "a conductor has 1 to %d strands, not %d", mostStrands, v.Int)
+		return
+	}
+	w.Strands = int(v.Int)
 }
 
 // setColor keeps letters that are no colour as they are: saying so is the matter of a rule, which can be set.
@@ -249,6 +353,7 @@ var stateKeys = newSection("state",
 		})
 	}},
 	field[State]{key: "driven", form: `["XA:7"]`, doc: "module outputs that are on", set: func(d *decoder, s *State, v *syntax.Value) { s.Driven = d.refs(v) }},
+	field[State]{key: "pulled", form: `["XA:7"]`, doc: "half bridges that join to ground; in `driven` they join to supply", set: func(d *decoder, s *State, v *syntax.Value) { s.Pulled = d.refs(v) }},
 	flagField("charging", "the alternator delivers", func(s *State) *Flag { return &s.Charging }),
 	wordField("engine", "what the engine does; off when left out", func(s *State) *Name { return &s.Engine }, "off", "cranking", "running"),
 )

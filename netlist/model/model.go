@@ -55,6 +55,7 @@ type Netlist struct {
 	Connectors []*Connector
 	Splices    []*Splice
 	Panels     []*Panel
+	Terminals  []*Terminal
 	Links      []*Link
 	Wires      []*Wire
 	Cables     []*Cable
@@ -73,6 +74,8 @@ type Netlist struct {
 	systems map[string]*System
 	wires   map[string]*Wire
 	nets    map[string]*Net
+
+	terminals map[string]*Terminal
 }
 
 // Owner returns the part, connector, splice or panel of a designator, or nil.
@@ -113,6 +116,7 @@ type System struct{ Name, Title Name }
 // A Body is metal of the vehicle that carries current: engine, body, frame.
 type Body struct {
 	Name, Title Name
+	Poor        Flag
 	Pin         PinID // the metal itself, as a point of the network
 }
 
@@ -120,14 +124,15 @@ type Body struct {
 type Zone struct {
 	Name, Title Name
 	Ambient     Quantity
-	Wet         Flag
+	Wet, Vapor  Flag
 }
 
 // A Place is a point of the vehicle where things sit or branches part.
 type Place struct {
-	Name, Title, ZoneName Name
-	Zone                  *Zone
-	Index                 int
+	Name, Title, ZoneName, RemovedWith Name
+	Hole                               Quantity
+	Zone                               *Zone
+	Index                              int
 }
 
 // A Path joins two places; wires run along paths.
@@ -135,12 +140,17 @@ type Path struct {
 	Name, Title, Cover, KnownFrom, ZoneName Name
 	Ends                                    [2]Name
 	From, To                                *Place
-	Length                                  Quantity
+	Length, CoverRating                     Quantity
+	Exhaust, Moving, FuelLine               Quantity // least distances
+	Flex                                    Flag
 	Zone                                    *Zone
 }
 
 // A Net is what somebody says about a named net.
-type Net struct{ Name, Title, Class Name }
+type Net struct {
+	Name, Title, Class, BitRate Name
+	AlwaysLive                  Flag
+}
 
 // OwnerKind says what sort of thing owns terminals.
 type OwnerKind uint8
@@ -245,17 +255,26 @@ const NoPin PinID = -1
 
 // A Pin is one terminal: of a part, a cavity of a connector, a side of a splice, a terminal of a panel.
 type Pin struct {
-	ID       PinID
-	Owner    *Owner
-	Name     string
-	Span     source.Span // where it is declared; for terminals that the kind brings, the designator
-	Role     catalog.Role
-	Does     Name
-	Net      Name
-	Limit    Quantity
-	Load     Quantity
-	Clamp    Name
-	Expect   Name
+	ID     PinID
+	Owner  *Owner
+	Name   string
+	Span   source.Span // where it is declared; for terminals that the kind brings, the designator
+	Role   catalog.Role
+	Does   Name
+	Net    Name
+	Limit  Quantity
+	Load   Quantity
+	Clamp  Name
+	Expect Name
+
+	Resistance, LeastLoad, ClampVolts Quantity // of an output
+	PullUp, Highest                   Quantity // of an input
+	Drives, Cylinder, Side, Polarity  Name
+	Pulsed, Parallel, OpenCollector   Flag
+	TerminalName                      Name
+	Terminal                          *Terminal // what is crimped on: as stated here, for the connector or for the part; nil when nothing is stated
+	DoubleCrimp, Plugged              Flag
+
 	Required Flag
 	Unused   Flag
 	Spare    Flag
@@ -291,7 +310,12 @@ type Part struct {
 	SystemName, PlaceName, PanelName, BodyRef Name // system, at, in, case
 	GroundBody                                Name // body of a ground point
 	Note, KnownFrom                           Name
-	Spare, Supplied                           Flag
+	Function, Side, TerminalName              Name
+	NeededIn                                  []Name
+	WorksFrom, AfterRun                       Quantity
+	Spare, Supplied, Essential, WorksOff      Flag
+	CutOut, IsolatedGrounds, Sealed           Flag
+	IgnitionProtected                         Flag
 	Values                                    []Value // values by kind: rating, load, ...
 	Inside                                    Inside
 
@@ -359,8 +383,11 @@ type Resistor struct {
 // A Load is something that uses current between two terminals.
 type Load struct {
 	Pair
-	Spec  LoadSpec
-	Title Name
+	Spec     LoadSpec
+	Title    Name
+	Function Name // of the load itself, or of its part
+	Side     Name // likewise
+	WorksOff Flag // likewise
 }
 
 // A Source delivers current from terminal Plus, back to Minus. Limit is the current that it cannot exceed, if it has one.
@@ -380,13 +407,13 @@ type Connector struct {
 	Owner                            *Owner
 	Name, Title, OfName, MateName    Name
 	View, Latch, Contacts, PlaceName Name
-	Note                             Name
+	Note, Family, Key, TerminalName  Name
 	Sealed                           Flag
 	Rows                             [][]string // cavities as they lie in the housing, "" where there is none; nil when not stated
 	Part                             *Part
 	Mate                             *Connector
 	Place                            *Place
-	cavities, spare                  []Name
+	cavities, spare, plugged         []Name
 	grid                             []Name
 	cavityCount                      int
 	cavitySpan, gridSpan             source.Span
@@ -397,6 +424,9 @@ type Connector struct {
 type Splice struct {
 	Owner                  *Owner
 	Name, Title, PlaceName Name
+	Barrel                 unit.Size // the largest sum of conductors that the barrel takes
+	BarrelSpan             source.Span
+	Sealed, Spare          Flag
 	Place                  *Place
 }
 
@@ -430,6 +460,9 @@ type Wire struct {
 	SystemName         Name
 	Note               Name
 	KnownFrom          Name
+	Metal              Name // "" is copper
+	Strands            int  // 0 when not given
+	Slack              Quantity
 	Supplied, Sheathed Flag
 	Span               source.Span // the whole line
 	System             *System     // as written; nil when the wire leaves it to its ends
@@ -450,6 +483,7 @@ type State struct {
 	Name, Title Name
 	Switches    []Setting
 	Driven      []PinRef
+	Pulled      []PinRef // half bridges that join to ground
 	Charging    Flag
 	Engine      Name
 }
@@ -461,8 +495,26 @@ type Setting struct {
 	Position               int
 }
 
-// RuleSeverity is one line of [rules].
-type RuleSeverity struct{ Rule, Severity Name }
+// RuleSeverity is one line of [rules]: the severity of a rule, its settings, or both.
+type RuleSeverity struct {
+	Rule, Severity Name
+	Settings       []RuleSetting
+}
+
+// A RuleSetting is a threshold that a harness sets for a rule. What it may be is the rule's matter.
+type RuleSetting struct {
+	Key   Name
+	Value Name // as written
+}
+
+// A Terminal is what is crimped on a wire's end, as its data sheet describes it.
+type Terminal struct {
+	Name, Title, Plating, KnownFrom Name
+	Wire                            [2]unit.Size // thinnest and thickest conductor
+	WireSpan                        source.Span
+	Seal                            [2]Quantity // thinnest and thickest insulation; not set where it takes no seal
+	Rating, Strip                   Quantity
+}
 
 // An Accept is a finding that somebody has looked at.
 type Accept struct {

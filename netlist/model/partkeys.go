@@ -26,6 +26,9 @@ type writtenElement struct {
 	limit   Quantity
 	load    LoadSpec
 	title   Name
+
+	function, side Name
+	worksOff       Flag
 }
 
 // writtenPosition is one position of a switch.
@@ -41,6 +44,14 @@ func (w *writtenInside) mark(key string) {
 	w.given[key] = true
 }
 
+// Functions lists what a part or a load can be there for, where a rule must know.
+var Functions = []string{
+	"low beam", "high beam", "tail", "stop", "turn", "hazard", "reverse", "park", "instrument light", "horn", "wiper",
+	"controller", "fuel pump", "injection", "ignition", "cooling fan", "starter", "charge lamp", "outlet", "bilge pump", "navigation light",
+	"key", "isolator", "inertia switch", "start interlock", "main relay",
+	"airbag", "anti-lock brakes", "steering lock", "high voltage",
+}
+
 var partKeys = newSection("part",
 	nameField("kind", "what it is: one of the kinds listed below", func(p *Part) *Name { return &p.KindName }),
 	nameField("stock", "a named definition that brings the kind and values: built in, or the project's own `[stock.NAME]`", func(p *Part) *Name { return &p.StockName }),
@@ -53,6 +64,18 @@ var partKeys = newSection("part",
 	flagField("supplied", "comes with a kit or is in the vehicle already", func(p *Part) *Flag { return &p.Supplied }),
 	wordField("known-from", "where its numbers come from", func(p *Part) *Name { return &p.KnownFrom }, "sheet", "measured", "guess"),
 	nameField("note", "a note for the sheets", func(p *Part) *Name { return &p.Note }),
+	wordField("function", "what it does in the vehicle, where that decides what must be so", func(p *Part) *Name { return &p.Function }, Functions...),
+	wordField("side", "the side of the vehicle that it serves", func(p *Part) *Name { return &p.Side }, "left", "right"),
+	flagField("essential", "the vehicle stands still without it", func(p *Part) *Flag { return &p.Essential }),
+	flagField("works-off", "it is right that it works with everything off", func(p *Part) *Flag { return &p.WorksOff }),
+	namesField("needed-in", `["crank", "run"]`, "the states in which it must be supplied", func(p *Part) *[]Name { return &p.NeededIn }),
+	quantityField("works-from", "the least supply voltage that it works at", func(p *Part) *Quantity { return &p.WorksFrom }, unit.Voltage),
+	quantityField("after-run", "how long a module keeps itself awake after the key is off", func(p *Part) *Quantity { return &p.AfterRun }, unit.Time),
+	flagField("cut-out", "it switches itself off when it gets too hot", func(p *Part) *Flag { return &p.CutOut }),
+	flagField("isolated-grounds", "a module whose power grounds are parted from its sensor ground inside", func(p *Part) *Flag { return &p.IsolatedGrounds }),
+	flagField("sealed", "closed against water", func(p *Part) *Flag { return &p.Sealed }),
+	flagField("ignition-protected", "it lights no vapour around it", func(p *Part) *Flag { return &p.IgnitionProtected }),
+	nameField("terminal", "the terminal that is crimped on for its own terminals", func(p *Part) *Name { return &p.TerminalName }),
 	field[Part]{key: "pins", form: `["56a", "56b", "31"]`, doc: "its terminals, in place of those that the kind brings", set: func(d *decoder, p *Part, v *syntax.Value) {
 		p.pinNames, p.pinsGiven = d.texts(v, `["56a", "56b", "31"]`), true
 	}},
@@ -165,7 +188,10 @@ var (
 		quantityField("value", "the resistance", func(e *writtenElement) *Quantity { return &e.ohms }, unit.Resistance))
 	loadKeys = newSection("load", betweenField,
 		field[writtenElement]{key: "load", form: `"55 W"`, doc: "what it uses", set: func(d *decoder, e *writtenElement, v *syntax.Value) { e.load = d.load(v) }},
-		nameField("title", "the load in plain words", func(e *writtenElement) *Name { return &e.title }))
+		nameField("title", "the load in plain words", func(e *writtenElement) *Name { return &e.title }),
+		wordField("function", "what it does in the vehicle, as of a part", func(e *writtenElement) *Name { return &e.function }, Functions...),
+		wordField("side", "the side of the vehicle that it serves", func(e *writtenElement) *Name { return &e.side }, "left", "right"),
+		flagField("works-off", "it is right that it works with everything off", func(e *writtenElement) *Flag { return &e.worksOff }))
 	sourceKeys = newSection("source", betweenField,
 		quantityField("limit", "the most that it delivers", func(e *writtenElement) *Quantity { return &e.limit }, unit.Current))
 )

@@ -329,18 +329,24 @@ func mirrored(latch Name) Name {
 	return latch
 }
 
-// spares marks the cavities that `spare` lists, on both halves of an in-line pair.
+// spares marks the cavities that `spare` and `plugged` list, on both halves of an in-line pair.
 func (d *decoder) spares(c *Connector) {
-	for _, name := range c.spare {
+	d.markCavities(c, c.spare, func(p *Pin) *Flag { return &p.Spare })
+	d.markCavities(c, c.plugged, func(p *Pin) *Flag { return &p.Plugged })
+}
+
+// markCavities sets a flag of the named cavities of a connector, and of those of its other half that they meet.
+func (d *decoder) markCavities(c *Connector, names []Name, flag func(*Pin) *Flag) {
+	for _, name := range names {
 		id, ok := c.Owner.Pin(name.Text)
 		if !ok {
 			d.unknownPin(c.Owner, name.Text, name.Span)
 			continue
 		}
-		d.net.Pins[id].Spare = Flag{On: true, Span: name.Span}
+		*flag(&d.net.Pins[id]) = Flag{On: true, Span: name.Span}
 		if c.Mate != nil {
 			if other, ok := c.Mate.Owner.Pin(name.Text); ok {
-				d.net.Pins[other].Spare = Flag{On: true, Span: name.Span}
+				*flag(&d.net.Pins[other]) = Flag{On: true, Span: name.Span}
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"slices"
 	"strings"
 
 	"ferrule/netlist/catalog"
@@ -48,6 +49,65 @@ func (d *decoder) resolve() {
 	}
 	for _, s := range n.States {
 		d.resolveState(s)
+	}
+	d.crimps()
+	d.neededStates()
+}
+
+// crimps gives every terminal what is crimped on there: its own word goes before that of its connector or part.
+func (d *decoder) crimps() {
+	n := d.net
+	if len(n.Terminals) == 0 && d.noTerminalNames() {
+		return
+	}
+	named := map[Name]*Terminal{}
+	lookUp := func(name Name) *Terminal {
+		t, known := named[name]
+		if !known {
+			t = find(d, name, "terminal", n.terminals, n.Terminals, func(t *Terminal) string { return t.Name.Text })
+			named[name] = t
+		}
+		return t
+	}
+	for i := range n.Pins {
+		p := &n.Pins[i]
+		name := p.TerminalName
+		switch o := p.Owner; {
+		case name.IsSet():
+		case o.Connector != nil:
+			name = o.Connector.TerminalName
+		case o.Part != nil:
+			name = o.Part.TerminalName
+		}
+		p.Terminal = lookUp(name)
+	}
+}
+
+// noTerminalNames reports whether nothing in the file names a terminal definition, as in most files that have none.
+func (d *decoder) noTerminalNames() bool {
+	for i := range d.net.Pins {
+		if d.net.Pins[i].TerminalName.IsSet() {
+			return false
+		}
+	}
+	for _, o := range d.net.Owners {
+		if o.Connector != nil && o.Connector.TerminalName.IsSet() || o.Part != nil && o.Part.TerminalName.IsSet() {
+			return false
+		}
+	}
+	return true
+}
+
+// neededStates checks the names under `needed-in`.
+func (d *decoder) neededStates() {
+	states := map[string]*State{}
+	for _, s := range d.net.States {
+		states[s.Name.Text] = s
+	}
+	for _, p := range d.net.Parts {
+		for _, name := range p.NeededIn {
+			find(d, name, "state", states, d.net.States, func(s *State) string { return s.Name.Text })
+		}
 	}
 }
 
@@ -107,17 +167,24 @@ func (d *decoder) resolveState(s *State) {
 		d.resolveSetting(&s.Switches[i])
 	}
 	for i := range s.Driven {
-		r := &s.Driven[i]
-		d.pin(r)
-		if r.ID == NoPin {
-			continue
-		}
-		switch pin := d.net.Pin(r.ID); pin.Role {
-		case catalog.Sink, catalog.Driver, catalog.Output:
-		default:
-			d.diags.Errorf("bad-value", r.Span, "%s is not an output that can be driven", r.Text).Help = `give the pin role = "sink" (joins to ground) or "driver" (joins to supply)`
-		}
+		d.output(&s.Driven[i], catalog.Sink, catalog.Driver, catalog.Output, catalog.HalfBridge)
 	}
+	for i := range s.Pulled {
+		d.output(&s.Pulled[i], catalog.HalfBridge)
+	}
+}
+
+// output resolves a terminal that a state works, and checks that its role lets it be worked so.
+func (d *decoder) output(r *PinRef, allowed ...catalog.Role) {
+	d.pin(r)
+	if r.ID == NoPin || slices.Contains(allowed, d.net.Pin(r.ID).Role) {
+		return
+	}
+	if len(allowed) == 1 {
+		d.diags.Errorf("bad-value", r.Span, "%s is no half bridge", r.Text).Help = `only a pin with role = "half-bridge" can be pulled to ground here; a low-side output stands under driven`
+		return
+	}
+	d.diags.Errorf("bad-value", r.Span, "%s is not an output that can be driven", r.Text).Help = `give the pin role = "sink" (joins to ground) or "driver" (joins to supply)`
 }
 
 func (d *decoder) resolveSetting(s *Setting) {
