@@ -15,6 +15,7 @@ import (
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/rules"
+	_ "ferrule/rules/all"
 	"ferrule/rules/rulestest"
 )
 

@@ -8,9 +8,8 @@ import (
 )
 
 // accept parts the findings that an `[[accept]]` covers from those that stand, and adds findings about acceptances that
-// cover nothing, give no reason, or have run out. What a rule that is switched off would find, nobody knows.
-func accept(n *model.Netlist, found diag.List, severities map[string]diag.Severity) Result {
-	var r Result
+// cover nothing, give no reason, or have run out. What a rule that is silent in this run would find, nobody knows.
+func accept(n *model.Netlist, found diag.List, silent func(rule string) bool, r *Result) {
 	var notes diag.List
 	used := make([]bool, len(n.Accepts))
 	usable := make([]bool, len(n.Accepts))
@@ -33,8 +32,7 @@ func accept(n *model.Netlist, found diag.List, severities map[string]diag.Severi
 		}
 	}
 	for i, a := range n.Accepts {
-		severity, set := severities[a.Rule.Text]
-		if off := set && severity == diag.Invalid; usable[i] && !used[i] && !off {
+		if usable[i] && !used[i] && !silent(a.Rule.Text) {
 			notes = append(notes, diag.Diagnostic{
 				Rule: "stale-accept", Severity: diag.Warning, Span: a.Span, Refs: refsOf(a),
 				Message: "nothing at " + a.At.Text + " is found by rule " + a.Rule.Text + " any more",
@@ -43,7 +41,6 @@ func accept(n *model.Netlist, found diag.List, severities map[string]diag.Severi
 		}
 	}
 	r.Findings = append(r.Findings, notes...)
-	return r
 }
 
 // covers reports whether a place names one of the designators of a finding; a designator covers its terminals.

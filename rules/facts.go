@@ -22,6 +22,7 @@ type Facts struct {
 	ground  []bool            // by representative in solid: ground is in it
 	live    []bool            // by representative in fed: the live side of a source, or a rail 30, is in it
 	classes map[string]string // of the nets under [net]
+	solved  solved
 }
 
 // A mark says something about a terminal that several rules ask for.
@@ -33,12 +34,13 @@ const (
 	screenMark                  // a cable's screen is tied here
 )
 
-func newFacts(g *graph.Graph) *Facts {
+func newFacts(g *graph.Graph, state string) *Facts {
 	n := g.Netlist
-	f := &Facts{Graph: g, Netlist: n, Conditions: g.Conditions(), Routes: route.New(n), marks: make([]mark, len(n.Pins)), classes: map[string]string{}}
+	f := &Facts{Graph: g, Netlist: n, Conditions: inState(g.Conditions(), state), Routes: route.New(n), marks: make([]mark, len(n.Pins)), classes: map[string]string{}}
 	for _, net := range n.Nets {
 		f.classes[net.Name.Text] = net.Class.Text
 	}
+	f.solve()
 	f.join()
 	f.mark()
 	f.spread()
@@ -52,7 +54,7 @@ func (f *Facts) mark() {
 		f.marks[b.Pin] |= groundMark
 	}
 	for _, p := range n.Parts {
-		if p.Kind.Name == groundPoint {
+		if p.Kind.Name == GroundPoint {
 			for _, id := range p.Owner.Pins {
 				f.marks[id] |= groundMark
 			}
@@ -81,8 +83,8 @@ func (f *Facts) mark() {
 	}
 }
 
-// groundPoint is the kind of the bolts that wires are grounded at.
-const groundPoint = "ground point"
+// GroundPoint is the kind of the bolts that wires are grounded at.
+const GroundPoint = "ground point"
 
 // Poles returns the live and the ground terminal of a source. With the plus post bolted to the metal, minus is live.
 func (f *Facts) Poles(s model.Source) (live, ground model.PinID) {
@@ -145,181 +147,17 @@ func (f *Facts) IsLive(pin model.PinID) bool { return f.marks[pin]&liveMark != 0
 // HasScreen reports whether a cable's screen is tied at the terminal.
 func (f *Facts) HasScreen(pin model.PinID) bool { return f.marks[pin]&screenMark != 0 }
 
-// A meaning is what a terminal or a wire is meant to be, as far as the file shows.
-type meaning uint8
+// Fed tells terminals apart by what metal and fuses join whatever the switches do: joined ones have one number.
+func (f *Facts) Fed(pin model.PinID) int32 { return f.fed.Find(int32(pin)) }
 
-const (
-	nothing    meaning = iota // the file does not show it
-	named                     // a net with a name, and no more is said of it
-	meansLive                 // supply
-	meansEarth                // power ground
-	meansSense                // sensor ground
-	meansRef                  // sensor supply
-)
+// Solid tells terminals apart by what metal alone joins; a fuse parts them.
+func (f *Facts) Solid(pin model.PinID) int32 { return f.solid.Find(int32(pin)) }
 
-var roleMeanings = map[catalog.Role]meaning{
-	catalog.Supply: meansLive, catalog.SupplyOut: meansLive, catalog.Cranking: meansLive, catalog.Driver: meansLive,
-	catalog.Ground: meansEarth, catalog.Sink: meansEarth, catalog.Return: meansSense, catalog.Reference: meansRef,
-}
+// ClassOf returns the class that the file gives a net, or an empty text.
+func (f *Facts) ClassOf(net model.Name) string { return f.classes[net.Text] }
 
-var classMeanings = map[string]meaning{
-	"supply": meansLive, "ground": meansEarth, "return": meansSense, "reference": meansRef, "signal": named,
-}
+// HasGround reports whether the file has anything that is ground; without it nothing can be held against ground.
+func (f *Facts) HasGround() bool { return slices.Contains(f.ground, true) }
 
-// pinMeans reads a terminal's meaning from what it is on, its role and its stated net, in this order.
-func (f *Facts) pinMeans(pin model.PinID) meaning {
-	p := f.Netlist.Pin(pin)
-	switch {
-	case f.IsGround(pin):
-		return meansEarth
-	case f.IsLive(pin):
-		return meansLive
-	}
-	if m := roleMeanings[p.Role]; m != nothing {
-		return m
-	}
-	return f.netMeans(p.Net)
-}
-
-func (f *Facts) netMeans(net model.Name) meaning {
-	if m := classMeanings[f.classes[net.Text]]; m != nothing {
-		return m
-	}
-	if net.IsSet() {
-		return named
-	}
-	return nothing
-}
-
-// wireMeans reads a wire's meaning from the class of its stated net, its colour if that is reserved, or its name.
-func (f *Facts) wireMeans(w *model.Wire) meaning {
-	m := f.netMeans(w.Net)
-	if m != nothing && m != named {
-		return m
-	}
-	switch {
-	case w.Cable != nil: // the colours of cores are the cable's, not the plan's
-	case reserves(f.Netlist.Colors.Ground, w.Color.Base):
-		return meansEarth
-	case reserves(f.Netlist.Colors.Permanent, w.Color.Base):
-		return meansLive
-	}
-	return m
-}
-
-func reserves(plan []model.Name, base string) bool {
-	return base != "" && slices.ContainsFunc(plan, func(n model.Name) bool { return n.Text == base })
-}
-
-// A side tells which of two things a meaning speaks for: above zero for the one that a path begins at, below for the one
-// that it ends at, zero for neither.
-type side func(meaning) int
-
-// supplyOrGround parts supply from ground: a name of its own is no ground.
-func supplyOrGround(m meaning) int {
-	switch m {
-	case meansLive, named, meansRef:
-		return +1
-	case meansEarth, meansSense:
-		return -1
-	}
-	return 0
-}
-
-// senseOrGround parts sensor ground from power ground.
-func senseOrGround(m meaning) int {
-	switch m {
-	case meansSense:
-		return +1
-	case meansEarth:
-		return -1
-	}
-	return 0
-}
-
-// supplyOrReference parts battery voltage from a sensor supply.
-func supplyOrReference(m meaning) int {
-	switch m {
-	case meansLive:
-		return +1
-	case meansRef:
-		return -1
-	}
-	return 0
-}
-
-// seam returns the index of the hop that joins what must not meet: the hop with the path's beginning on its one side and
-// the path's end on its other, and the least between it and the terminals that show so. A wire goes before a contact,
-// since contacts are seldom what somebody has put in the wrong place. Where nothing shows it, it is the last wire.
-func (f *Facts) seam(path []graph.Hop, of side) int {
-	best, bestDistance := -1, len(path)*4+1
-	for i, h := range path {
-		if k := h.Edge.Kind; k != graph.Wire && k != graph.Link && k != graph.Mate && !k.Contact() {
-			continue
-		}
-		before, up := f.meantBefore(path, i, of)
-		after, down := f.meantAfter(path, i, of)
-		if before <= 0 || after >= 0 {
-			continue
-		}
-		distance := 2 * (up + down)
-		if h.Edge.Kind != graph.Wire {
-			distance++
-		}
-		if distance <= bestDistance {
-			best, bestDistance = i, distance
-		}
-	}
-	for i := len(path) - 1; best < 0 && i >= 0; i-- {
-		if path[i].Edge.Kind == graph.Wire {
-			best = i
-		}
-	}
-	if best < 0 {
-		best = len(path) - 1
-	}
-	return best
-}
-
-func (f *Facts) meantBefore(path []graph.Hop, i int, of side) (meant, hops int) {
-	without := path[i].Edge.Wire
-	for j := i; j >= 0; j-- {
-		if s := f.meantAt(path[j].From, without, of); s != 0 {
-			return s, i - j
-		}
-		without = nil
-	}
-	return 0, 0
-}
-
-func (f *Facts) meantAfter(path []graph.Hop, i int, of side) (meant, hops int) {
-	without := path[i].Edge.Wire
-	for j := i; j < len(path); j++ {
-		if s := f.meantAt(path[j].To, without, of); s != 0 {
-			return s, j - i
-		}
-		without = nil
-	}
-	return 0, 0
-}
-
-// meantAt asks the terminal, and where that shows nothing the wires at it apart from the one in question. Wires that
-// contradict each other show nothing.
-func (f *Facts) meantAt(pin model.PinID, without *model.Wire, of side) int {
-	if s := of(f.pinMeans(pin)); s != 0 {
-		return s
-	}
-	sum, plain := 0, true
-	for _, w := range f.Graph.WiresAt(pin) {
-		s := of(f.wireMeans(w))
-		if w == without || s == 0 {
-			continue
-		}
-		plain = plain && sum*s >= 0
-		sum = s
-	}
-	if !plain {
-		return 0
-	}
-	return sum
-}
+// HasLive reports whether the file has anything that is always live.
+func (f *Facts) HasLive() bool { return slices.Contains(f.live, true) }

@@ -1,53 +1,83 @@
-// Package rules holds what a good auto-electrician sees when he looks over a harness: one rule a file, all of one shape.
+// Package rules is what every rule of Ferrule is made of: the shape of a rule, the facts that rules ask of a harness, and
+// the check that runs them and orders what they find.
 //
-// It takes a graph and gives findings as a diag.List; it prints nothing and reads nothing but the graph. It may import
-// netlist and its sub-packages. Severities under `[rules]` and acceptances under `[[accept]]` are applied here, so that
-// every rule can say what it sees and no rule needs to know what somebody has decided about it.
+// The rules themselves live in the rooms below, one rule a file: nets (what is joined to what), terminals (what sits in
+// cavities), fuses, wires (what wires carry), routing (where they run), grounds, signals, switching (relays, switches,
+// outputs) and operation (what works when). Package all brings them together. A rule takes a Pass and reports; it prints
+// nothing and reads nothing but the facts. Packages here may import netlist and its sub-packages. Severities under
+// `[rules]` and acceptances under `[[accept]]` are applied here, so that every rule can say what it sees and no rule needs
+// to know what somebody has decided about it.
+//
+//	rules.go    Rule, Register, All            pass.go     what a rule is given, and how it reports
+//	facts.go    what several rules ask         solved.go   the same of the solved circuit
+//	meaning.go  what a terminal is meant to be check.go    Check: configuration, run, acceptance
+//	accept.go   [[accept]]                     rank.go     what burns before what annoys
 package rules
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strings"
 
 	"ferrule/netlist/diag"
-	"ferrule/netlist/graph"
-	"ferrule/netlist/model"
-	"ferrule/netlist/source"
+	"ferrule/netlist/unit"
 )
+
+// Harm says what a mistake does when it is left. Its zero value is invalid on purpose.
+type Harm uint8
+
+// The harms, the worst last.
+const (
+	Annoys  Harm = iota + 1 // something works badly, or the next pair of hands is misled
+	Strands                 // the vehicle stops, or does not start, or does what nobody asked for
+	Burns                   // heat, fire, or a device destroyed
+)
+
+var harmWords = [...]string{"", "annoys", "strands", "burns"}
+
+// String names the harm as reports do.
+func (h Harm) String() string { return harmWords[min(int(h), len(harmWords)-1)] }
 
 // A Rule is one kind of mistake that the program can see.
 type Rule struct {
 	Name     string        // the word in findings, in `[rules]` and in `[[accept]]`; also the file's name
-	Severity diag.Severity // unless the harness sets another
+	Severity diag.Severity // unless the harness sets another, or the rule says of a finding that it is milder or worse
+	Harm     Harm          // what the mistake does when it is left
 	Since    string        // version of the program that brought it
 	Title    string        // the mistake, one line
 	Doc      string        // what goes wrong in the vehicle, when the rule is right to fire, what to change
 	Sources  []string      // standard or handbook with table or paragraph, or "common practice"
 	Bad      string        // the smallest netlist that trips the rule
 	Good     string        // the same, repaired
+	Settings []Setting     // thresholds that a harness can set under `[rules]`
 	Run      func(p *Pass)
 }
 
-var all []*Rule
+// A Setting is a threshold of a rule: `voltage-drop = { feeder = "0.3 V" }`.
+type Setting struct {
+	Key     string
+	Dim     unit.Dimension
+	Default float64 // in SI
+	Doc     string  // what it is, with the source of its default
+}
 
-// register adds a rule to the catalogue; the files of the rules call it once each.
-func register(r *Rule) *Rule {
-	all = append(all, r)
+var registered []*Rule
+
+// Register adds a rule to the catalogue; the files of the rules call it once each.
+func Register(r *Rule) *Rule {
+	registered = append(registered, r)
 	return r
 }
 
 // All returns the rules sorted by name.
 func All() []*Rule {
-	rules := slices.Clone(all)
-	slices.SortFunc(rules, func(a, b *Rule) int { return cmp.Compare(a.Name, b.Name) })
-	return rules
+	all := slices.Clone(registered)
+	slices.SortFunc(all, func(a, b *Rule) int { return cmp.Compare(a.Name, b.Name) })
+	return all
 }
 
 // Find returns the rule of a name, or nil.
 func Find(name string) *Rule {
-	for _, r := range all {
+	for _, r := range registered {
 		if r.Name == name {
 			return r
 		}
@@ -64,88 +94,11 @@ func Names() []string {
 	return names
 }
 
-// A Pass is one run of one rule over one harness.
-type Pass struct {
-	*Facts
-	rule  *Rule
-	found diag.List
-}
-
-// Report adds a finding at the words of span, about the designators refs, the main one first. The diagnostic that it
-// returns can be given help and related places until the next call.
-func (p *Pass) Report(span source.Span, refs []string, format string, args ...any) *diag.Diagnostic {
-	p.found = append(p.found, diag.Diagnostic{
-		Rule: p.rule.Name, Severity: p.rule.Severity, Span: span, Refs: refs, Message: fmt.Sprintf(format, args...),
-	})
-	return &p.found[len(p.found)-1]
-}
-
-// Hops turns a path into related places, hop by hop, so that a reader can follow it in the file.
-func (p *Pass) Hops(path []graph.Hop) []diag.Related {
-	related := make([]diag.Related, len(path))
-	for i, h := range path {
-		related[i] = diag.Related{Span: p.Graph.Span(h), Message: p.Graph.Describe(h)}
-	}
-	return related
-}
-
-// A Result is what a check of a harness found.
-type Result struct {
-	Findings diag.List // what stands
-	Accepted []Accepted
-}
-
-// Accepted is a finding that somebody has looked at, with the reason.
-type Accepted struct {
-	Finding diag.Diagnostic
-	Because string
-}
-
-// Check runs the rules over a graph. Findings come sorted by place; accepted ones come apart, with their reasons.
-func Check(g *graph.Graph) Result {
-	facts := newFacts(g)
-	severities, problems := configuration(g.Netlist)
-	var found diag.List
-	for _, r := range All() {
-		severity, set := severities[r.Name]
-		if set && severity == diag.Invalid {
-			continue // switched off
-		}
-		pass := &Pass{Facts: facts, rule: r}
-		r.Run(pass)
-		for _, d := range pass.found {
-			if set {
-				d.Severity = severity
-			}
-			found = append(found, d)
+func (r *Rule) setting(key string) *Setting {
+	for i := range r.Settings {
+		if r.Settings[i].Key == key {
+			return &r.Settings[i]
 		}
 	}
-	found.Sort()
-	result := accept(g.Netlist, found, severities)
-	result.Findings = append(result.Findings, problems...)
-	result.Findings.Sort()
-	return result
-}
-
-// configuration reads `[rules]`: a severity for each rule that has one set, diag.Invalid for "off".
-func configuration(n *model.Netlist) (map[string]diag.Severity, diag.List) {
-	severities := map[string]diag.Severity{}
-	var problems diag.List
-	for _, s := range n.Severities {
-		if Find(s.Rule.Text) == nil {
-			unknownRule(&problems, s.Rule)
-			continue
-		}
-		severity, _ := diag.ParseSeverity(s.Severity.Text)
-		severities[s.Rule.Text] = severity
-	}
-	return severities, problems
-}
-
-func unknownRule(problems *diag.List, name model.Name) {
-	d := problems.Errorf("unknown-name", name.Span, "there is no rule %q", name.Text)
-	d.Help = "the rules are: " + strings.Join(Names(), ", ")
-	if near, ok := diag.Nearest(name.Text, Names()); ok {
-		d.Help = fmt.Sprintf("did you mean %q?", near)
-	}
+	return nil
 }

@@ -37,6 +37,17 @@ var arrows = map[string][]string{
 	"netlist": {"netlist/graph"},
 
 	"rules":           {"netlist/circuit/study", "netlist/circuit/sizing"},
+	"rules/nets":      {"rules"},
+	"rules/terminals": {"rules"},
+	"rules/fuses":     {"rules"},
+	"rules/wires":     {"rules"},
+	"rules/routing":   {"rules"},
+	"rules/grounds":   {"rules"},
+	"rules/signals":   {"rules"},
+	"rules/switching": {"rules"},
+	"rules/operation": {"rules"},
+	"rules/all": {"rules/nets", "rules/terminals", "rules/fuses", "rules/wires", "rules/routing", "rules/grounds", "rules/signals",
+		"rules/switching", "rules/operation"},
 	"rules/report":    {"rules"},
 	"rules/rulestest": {"netlist", "rules"},
 
@@ -51,7 +62,7 @@ var arrows = map[string][]string{
 	"render/sheet":            {"render/layout", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render":                  {"render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
-	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "rules", "rules/report"},
+	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "rules/all", "rules/report"},
 	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},
 	"cmd/ferrule":                  {"cmd/ferrule/internal/early", "render"},
 }

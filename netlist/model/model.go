@@ -470,6 +470,9 @@ type Wire struct {
 	Index              int
 }
 
+// Wired reports whether both ends of the wire are known.
+func (w *Wire) Wired() bool { return w.From.ID != NoPin && w.To.ID != NoPin }
+
 // A Cable is a group of wires that belong together: twisted, screened or in one jacket.
 type Cable struct {
 	Name, Title, Kind Name

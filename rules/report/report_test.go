@@ -19,6 +19,7 @@ import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/source"
 	"ferrule/rules"
+	_ "ferrule/rules/all"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")

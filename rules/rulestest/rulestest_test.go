@@ -1,6 +1,7 @@
 package rulestest
 
 import (
+	_ "ferrule/rules/nets"
 	"strings"
 	"testing"
 

@@ -14,6 +14,7 @@ import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/rules"
+	_ "ferrule/rules/all" // every rule of the catalogue
 )
 
 // standardInput is the argument that stands for it.

@@ -1,7 +1,8 @@
-package rules
+package fuses
 
 import (
 	"container/heap"
+	"ferrule/rules"
 	"fmt"
 
 	"ferrule/netlist/catalog"
@@ -12,8 +13,8 @@ import (
 	"ferrule/netlist/unit"
 )
 
-var _ = register(&Rule{
-	Name: "unfused-feed", Severity: diag.Error, Since: "0.1",
+var _ = rules.Register(&rules.Rule{
+	Name: "unfused-feed", Severity: diag.Error, Harm: rules.Burns, Since: "0.1",
 	Title: "a wire from a source has no protection near the source",
 	Doc: `In the vehicle a battery drives hundreds of amperes into a chafed wire, and what stands between source and fuse burns. The
 rule walks from every source outwards, over wires, bars, joints and switch contacts, until it meets a fuse, a breaker or a
@@ -44,7 +45,7 @@ F1 = { kind = "fuse", rating = "15 A", pin.2.unused = true }
 [wire]
 W1 = { from = "G1:+", to = "F1:1", length = "0.15 m" }
 `,
-	Run: func(p *Pass) {
+	Run: func(p *rules.Pass) {
 		f := &feeds{Pass: p, exempt: map[*model.Wire]bool{}, studs: map[model.PinID]bool{}}
 		for _, part := range p.Netlist.Parts {
 			for _, s := range part.Inside.Sources {
@@ -87,7 +88,7 @@ func limitOf(part *model.Part, s model.Source) unit.Ampere {
 
 // feeds is one run of the rule.
 type feeds struct {
-	*Pass
+	*rules.Pass
 	exempt   map[*model.Wire]bool // cables to starters
 	studs    map[model.PinID]bool
 	starters []model.PinID // studs that a walk has reached, to be looked at in their turn

@@ -1,7 +1,8 @@
-package rules
+package nets
 
 import (
 	"cmp"
+	"ferrule/rules"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,8 +13,8 @@ import (
 	"ferrule/netlist/unit"
 )
 
-var _ = register(&Rule{
-	Name: "color-clash", Severity: diag.Warning, Since: "0.1",
+var _ = rules.Register(&rules.Rule{
+	Name: "color-clash", Severity: diag.Warning, Harm: rules.Annoys, Since: "0.1",
 	Title: "a colour says something that is not so, or does not part two wires",
 	Doc: `In the vehicle the next pair of hands goes by colours: two alike in one connector get swapped, a wire that changes colour
 at a splice cannot be followed, and a black wire that is not ground gets bolted to the body. The rule fires where one colour
@@ -39,7 +40,7 @@ E1 = { kind = "lamp", load = "5 W", spare = true }
 [wire]
 W1 = { from = "F1:2", to = "E1:1", color = "RD" }
 `,
-	Run: func(p *Pass) {
+	Run: func(p *rules.Pass) {
 		c := &colors{Pass: p, misused: make([]bool, len(p.Netlist.Wires))}
 		for _, w := range p.Netlist.Wires {
 			c.letters(w)
@@ -53,7 +54,7 @@ W1 = { from = "F1:2", to = "E1:1", color = "RD" }
 // colors is one run of the rule. A wire whose base colour is misused is reported for that alone: its other clashes go
 // away with it.
 type colors struct {
-	*Pass
+	*rules.Pass
 	misused []bool // by wire index
 }
 
@@ -111,23 +112,20 @@ func meantLetters(half string) (string, bool) {
 // free reports whether the builder chose the wire's colour: not that of a core, nor that of a wire that came with a kit.
 func free(w *model.Wire) bool { return w.Color.IsSet() && w.Cable == nil && !w.Supplied.On }
 
-// ends reports whether both ends of the wire are known.
-func ends(w *model.Wire) bool { return w.From.ID != model.NoPin && w.To.ID != model.NoPin }
-
 // reserved reports base colours of the plan on wires that are something else, once a net. In a file that has no ground,
 // or nothing that is always live, there is nothing to hold the colour against.
 func (c *colors) reserved() {
 	plan := &c.Netlist.Colors
-	hasGround, hasLive := slices.Contains(c.ground, true), slices.Contains(c.live, true)
+	hasGround, hasLive := c.HasGround(), c.HasLive()
 	told := map[graph.NetID]bool{}
 	for _, w := range c.Netlist.Wires {
-		if !free(w) || !ends(w) {
+		if !free(w) || !w.Wired() {
 			continue
 		}
 		switch base := w.Color.Base; {
-		case hasGround && reserves(plan.Ground, base) && !c.Grounded(w.From.ID):
+		case hasGround && rules.Reserves(plan.Ground, base) && !c.Grounded(w.From.ID):
 			c.misuse(w, told, "ground", "does not reach ground by wire alone")
-		case hasLive && reserves(plan.Permanent, base) && !reserves(plan.Ground, base) && !c.Permanent(w.From.ID):
+		case hasLive && rules.Reserves(plan.Permanent, base) && !rules.Reserves(plan.Ground, base) && !c.Permanent(w.From.ID):
 			c.misuse(w, told, "permanent supply", "is not always joined to a source")
 		}
 	}
@@ -175,7 +173,7 @@ func (c *colors) mixedRuns(runs *graph.Sets) [][]*model.Wire {
 	first := make([]*model.Wire, len(c.Netlist.Wires))
 	var order []int32
 	mixed := map[int32][]*model.Wire{}
-	judged := func(w *model.Wire) bool { return free(w) && ends(w) && !c.misused[w.Index] }
+	judged := func(w *model.Wire) bool { return free(w) && w.Wired() && !c.misused[w.Index] }
 	for _, w := range c.Netlist.Wires {
 		if !judged(w) {
 			continue
@@ -244,7 +242,7 @@ func (c *colors) run(wires []*model.Wire) {
 		stated = cmp.Or(w.Net.Text, stated)
 	}
 	same := func(a, b *model.Wire) bool {
-		return a.Color == b.Color || c.Grounded(a.From.ID) && reserves(c.Netlist.Colors.Ground, a.Color.Base) && reserves(c.Netlist.Colors.Ground, b.Color.Base)
+		return a.Color == b.Color || c.Grounded(a.From.ID) && rules.Reserves(c.Netlist.Colors.Ground, a.Color.Base) && rules.Reserves(c.Netlist.Colors.Ground, b.Color.Base)
 	}
 	if !slices.ContainsFunc(wires, func(w *model.Wire) bool { return !same(wires[0], w) }) {
 		return

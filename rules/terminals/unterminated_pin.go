@@ -1,6 +1,7 @@
-package rules
+package terminals
 
 import (
+	"ferrule/rules"
 	"fmt"
 	"strings"
 
@@ -10,8 +11,8 @@ import (
 	"ferrule/netlist/source"
 )
 
-var _ = register(&Rule{
-	Name: "unterminated-pin", Severity: diag.Error, Since: "0.1",
+var _ = rules.Register(&rules.Rule{
+	Name: "unterminated-pin", Severity: diag.Error, Harm: rules.Strands, Since: "0.1",
 	Title: "a wire ends at nothing, or a terminal that needs a wire has none",
 	Doc: `In the vehicle this is a function that does not work, or a live end that hangs free and finds metal by itself. The rule
 looks at both ends of every wire, at the terminals that parts cannot do without, at in-line connectors whose two halves are
@@ -33,7 +34,8 @@ E1 = { kind = "lamp", load = "5 W", spare = true }
 [wire]
 W1 = { from = "F1:2", to = "E1:1" }
 `,
-	Run: func(p *Pass) {
+	Run: func(pass *rules.Pass) {
+		p := &pins{pass}
 		for _, w := range p.Netlist.Wires {
 			p.wireEnds(w)
 		}
@@ -54,9 +56,12 @@ W1 = { from = "F1:2", to = "E1:1" }
 	},
 })
 
+// pins is one run of the rule.
+type pins struct{ *rules.Pass }
+
 // wireEnds reports a wire with an end left out, or with both ends at one terminal. Ends with names that lead nowhere are
 // the language's matter.
-func (p *Pass) wireEnds(w *model.Wire) {
+func (p *pins) wireEnds(w *model.Wire) {
 	name := w.Name.Text
 	switch {
 	case !w.From.IsSet() && !w.To.IsSet():
@@ -74,7 +79,7 @@ func (p *Pass) wireEnds(w *model.Wire) {
 }
 
 // contradicted reports a wire that ends at a terminal which is marked as left empty.
-func (p *Pass) contradicted(w *model.Wire, end model.PinRef) {
+func (p *pins) contradicted(w *model.Wire, end model.PinRef) {
 	if end.ID == model.NoPin {
 		return
 	}
@@ -93,7 +98,7 @@ func (p *Pass) contradicted(w *model.Wire, end model.PinRef) {
 }
 
 // wired reports whether a wire, a link or a screen ends at the terminal; a mated cavity alone is not wired.
-func (p *Pass) wired(pin model.PinID) bool {
+func (p *pins) wired(pin model.PinID) bool {
 	for _, id := range p.Graph.At(pin) {
 		if k := p.Graph.Edge(id).Kind; k == graph.Wire || k == graph.Link {
 			return true
@@ -103,7 +108,7 @@ func (p *Pass) wired(pin model.PinID) bool {
 }
 
 // served reports whether the terminal of a part is wired, itself or by way of the connector that plugs into it.
-func (p *Pass) served(pin model.PinID) bool {
+func (p *pins) served(pin model.PinID) bool {
 	for _, id := range p.Graph.At(pin) {
 		switch e := p.Graph.Edge(id); e.Kind {
 		case graph.Wire, graph.Link:
@@ -117,7 +122,7 @@ func (p *Pass) served(pin model.PinID) bool {
 	return p.HasScreen(pin)
 }
 
-func (p *Pass) partTerminals(part *model.Part) {
+func (p *pins) partTerminals(part *model.Part) {
 	var missing []model.PinID
 	any := false
 	needs := func(id model.PinID) {
@@ -154,7 +159,7 @@ func (p *Pass) partTerminals(part *model.Part) {
 }
 
 // missingTerminals reports terminals without wire, those that have no line of their own in the file together.
-func (p *Pass) missingTerminals(part *model.Part, missing []model.PinID) {
+func (p *pins) missingTerminals(part *model.Part, missing []model.PinID) {
 	for i := 0; i < len(missing); {
 		span := p.Netlist.Pin(missing[i]).Span
 		j := i + 1
@@ -166,9 +171,9 @@ func (p *Pass) missingTerminals(part *model.Part, missing []model.PinID) {
 	}
 }
 
-func (p *Pass) missingTerminal(part *model.Part, pins []model.PinID, span source.Span) {
+func (p *pins) missingTerminal(part *model.Part, pins []model.PinID, span source.Span) {
 	names := p.pinNames(pins)
-	d := p.Report(span, append(names, part.Name.Text), "%s not wired%s", listed(names, "is", "are"), p.function(pins))
+	d := p.Report(span, append(names, part.Name.Text), "%s not wired%s", rules.List(names, "is", "are"), p.function(pins))
 	switch pin := p.Netlist.Pin(pins[0]); {
 	case pin.Name == model.CasePin:
 		d.Help = `add case = "BODY" if the case is bolted to metal, or wire it`
@@ -180,7 +185,7 @@ func (p *Pass) missingTerminal(part *model.Part, pins []model.PinID, span source
 }
 
 // function says in brackets what a single terminal does.
-func (p *Pass) function(pins []model.PinID) string {
+func (p *pins) function(pins []model.PinID) string {
 	if does := p.Netlist.Pin(pins[0]).Does; len(pins) == 1 && does.IsSet() {
 		return " (" + does.Text + ")"
 	}
@@ -188,7 +193,7 @@ func (p *Pass) function(pins []model.PinID) string {
 }
 
 // silentCavities reports, together, the cavities of a plug that are neither wired nor mentioned.
-func (p *Pass) silentCavities(c *model.Connector) {
+func (p *pins) silentCavities(c *model.Connector) {
 	var empty []model.PinID
 	for _, id := range c.Owner.Pins {
 		if pin := p.Netlist.Pin(id); !pin.Declared && !pin.OnPurpose() && !p.served(id) {
@@ -198,7 +203,7 @@ func (p *Pass) silentCavities(c *model.Connector) {
 	p.emptyCavities(c, empty)
 }
 
-func (p *Pass) emptyCavities(c *model.Connector, empty []model.PinID) {
+func (p *pins) emptyCavities(c *model.Connector, empty []model.PinID) {
 	if len(empty) == 0 {
 		return
 	}
@@ -213,13 +218,13 @@ func (p *Pass) emptyCavities(c *model.Connector, empty []model.PinID) {
 		word = "cavities"
 	}
 	d := p.Report(c.Name.Span, append([]string{c.Name.Text}, p.pinNames(empty)...), "%s %s of %s %s empty, and nothing says that this is meant",
-		word, strings.Join(names, ", "), c.Name.Text, plural(len(empty), "is", "are"))
+		word, strings.Join(names, ", "), c.Name.Text, rules.Plural(len(empty), "is", "are"))
 	d.Severity = diag.Warning
 	d.Help = "wire what is missing, or add spare = [" + strings.Join(quoted, ", ") + "] to " + c.Name.Text
 }
 
 // inlineCavities compares the two halves of an in-line pair, once a pair, and reports a connector that joins nothing.
-func (p *Pass) inlineCavities(c *model.Connector) {
+func (p *pins) inlineCavities(c *model.Connector) {
 	m := c.Mate
 	switch {
 	case c.Part != nil || m != nil && m.Part != nil: // the part's terminals are looked at with the part
@@ -254,7 +259,7 @@ func (p *Pass) inlineCavities(c *model.Connector) {
 }
 
 // halfWired reports the wires of a cavity that nothing leads on from.
-func (p *Pass) halfWired(id model.PinID, other *model.Connector) {
+func (p *pins) halfWired(id model.PinID, other *model.Connector) {
 	pin := p.Netlist.Pin(id)
 	_, meets := other.Owner.Pin(pin.Name)
 	for _, w := range p.Graph.WiresAt(id) {
@@ -272,7 +277,7 @@ func (p *Pass) halfWired(id model.PinID, other *model.Connector) {
 	}
 }
 
-func (p *Pass) looseConnector(c *model.Connector) {
+func (p *pins) looseConnector(c *model.Connector) {
 	for _, id := range c.Owner.Pins {
 		if p.wired(id) {
 			d := p.Report(c.Name.Span, []string{c.Name.Text}, "%s is no plug of a part and mates with nothing, so its wires end here", c.Name.Text)
@@ -283,7 +288,7 @@ func (p *Pass) looseConnector(c *model.Connector) {
 }
 
 // spliceLegs reports splices that join nothing. A screen that is tied to a splice is a leg of it.
-func (p *Pass) spliceLegs(s *model.Splice) {
+func (p *pins) spliceLegs(s *model.Splice) {
 	legs := 0
 	for _, id := range s.Owner.Pins {
 		for _, edge := range p.Graph.At(id) {
@@ -305,7 +310,7 @@ func (p *Pass) spliceLegs(s *model.Splice) {
 	}
 }
 
-func (p *Pass) panelTerminals(panel *model.Panel) {
+func (p *pins) panelTerminals(panel *model.Panel) {
 	for _, id := range panel.Owner.Pins {
 		if pin := p.Netlist.Pin(id); !p.wired(id) {
 			d := p.Report(pin.Span, []string{pin.String(), panel.Name.Text}, "nothing goes to panel terminal %s", pin)
@@ -315,25 +320,10 @@ func (p *Pass) panelTerminals(panel *model.Panel) {
 	}
 }
 
-func (p *Pass) pinNames(pins []model.PinID) []string {
+func (p *pins) pinNames(pins []model.PinID) []string {
 	names := make([]string, len(pins))
 	for i, id := range pins {
 		names[i] = p.Netlist.Pin(id).String()
 	}
 	return names
-}
-
-// listed joins names and adds the verb: "F1:1 is", "F1:1, F1:2 and F1:3 are".
-func listed(names []string, one, many string) string {
-	if len(names) == 1 {
-		return names[0] + " " + one
-	}
-	return strings.Join(names[:len(names)-1], ", ") + " and " + names[len(names)-1] + " " + many
-}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
 }

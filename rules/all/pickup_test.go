@@ -1,4 +1,4 @@
-package rules_test
+package all_test
 
 import (
 	"io/fs"
@@ -14,6 +14,7 @@ import (
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/rules"
+	"ferrule/rules/rulestest"
 )
 
 // An edit replaces a text in a file of the pickup by another. The text must be there, once.
@@ -23,7 +24,7 @@ type edit struct{ file, old, new string }
 func pickup(t *testing.T, edits ...edit) diag.List {
 	t.Helper()
 	files := fstest.MapFS{}
-	real := os.DirFS("../examples/pickup")
+	real := os.DirFS("../../examples/pickup")
 	names, err := fs.Glob(real, "*.toml")
 	require.NoError(t, err)
 	for _, name := range names {
@@ -39,7 +40,7 @@ func pickup(t *testing.T, edits ...edit) diag.List {
 	n, problems, err := netlist.Load(files, "pickup.toml")
 	require.NoError(t, err)
 	require.Empty(t, problems)
-	return rules.Check(graph.New(n)).Findings
+	return rules.Check(graph.New(n)).Findings.AtLeast(diag.Warning)
 }
 
 // TestMistakesInThePickup makes one mistake at a time in a harness of 231 wires and looks at what is said of it: one
@@ -139,7 +140,7 @@ loads = [
 				assert.Empty(t, found)
 				return
 			}
-			require.Len(t, found, 1, "%v", messages(found))
+			require.Len(t, found, 1, "%v", rulestest.Messages(found))
 			d := found[0]
 			assert.Equal(t, c.rule, d.Rule, d.Message)
 			assert.Equal(t, c.words, d.Span.Text(), d.Message)

@@ -1,6 +1,7 @@
-package rules
+package grounds
 
 import (
+	"ferrule/rules"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,8 +13,8 @@ import (
 	"ferrule/netlist/source"
 )
 
-var _ = register(&Rule{
-	Name: "ground-loop", Severity: diag.Error, Since: "0.1",
+var _ = rules.Register(&rules.Rule{
+	Name: "ground-loop", Severity: diag.Error, Harm: rules.Annoys, Since: "0.1",
 	Title: "a return reaches ground in two ways, or a sensor ground meets another ground",
 	Doc: `In the vehicle a second way to ground carries current that does not belong to the wire: cranking current through the
 controller's ground, or fan current through the ground of a sensor, which then reads wrong. The rule fires where the return
@@ -42,7 +43,7 @@ G1 = { kind = "ground point", body = "body" }
 [wire]
 W1 = { from = "E1:2", to = "G1:1" }
 `,
-	Run: func(p *Pass) {
+	Run: func(p *rules.Pass) {
 		l := &loops{Pass: p, told: map[int32]bool{}}
 		l.findPieces()
 		l.sensorGrounds()
@@ -56,7 +57,7 @@ W1 = { from = "E1:2", to = "G1:1" }
 // loops is one run of the rule. The harness is cut at everything that is ground: what then hangs together is a piece, and
 // the cuts say at which points it reaches ground.
 type loops struct {
-	*Pass
+	*rules.Pass
 	pieces *graph.Sets
 	told   map[int32]bool // pieces of which the sensor ground has been reported already
 }
@@ -161,7 +162,7 @@ func (l *loops) loop(part *model.Part, points []*model.Owner, all []landing) {
 	}
 	refs := append([]string{part.Name.Text}, names...)
 	for i, o := range points {
-		if o.Part != nil && o.Part.Kind.Name != groundPoint && o.Part.Body != nil {
+		if o.Part != nil && o.Part.Kind.Name != rules.GroundPoint && o.Part.Body != nil {
 			names[i] = "the case of " + o.Name.Text
 		}
 	}
@@ -204,12 +205,12 @@ func (l *loops) sensorGrounds() {
 	}
 	for i := range l.Netlist.Pins {
 		pin := &l.Netlist.Pins[i]
-		if pin.Role == catalog.Return || l.classes[pin.Net.Text] == "return" {
+		if pin.Role == catalog.Return || l.ClassOf(pin.Net) == "return" {
 			note(pin.ID, l.isModule(pin.ID))
 		}
 	}
 	for _, w := range l.Netlist.Wires {
-		if l.classes[w.Net.Text] == "return" && w.From.ID != model.NoPin {
+		if l.ClassOf(w.Net) == "return" && w.From.ID != model.NoPin {
 			note(w.From.ID, false)
 		}
 	}
@@ -241,7 +242,7 @@ func (l *loops) sensorGround(sense model.PinID, net *graph.Net) {
 		l.Report(l.Netlist.Pin(sense).Span, []string{name}, "sensor ground %s is a power ground itself", name).Help = "give it the role that it has"
 		return
 	}
-	h := path[l.seam(path, senseOrGround)]
+	h := path[l.Seam(path, rules.SenseOrGround)]
 	ground := l.Netlist.Pin(path[len(path)-1].To)
 	refs := []string{name, ground.String()}
 	what := l.Graph.Describe(h)

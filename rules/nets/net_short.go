@@ -1,6 +1,7 @@
-package rules
+package nets
 
 import (
+	"ferrule/rules"
 	"fmt"
 	"slices"
 	"strings"
@@ -12,8 +13,8 @@ import (
 	"ferrule/netlist/source"
 )
 
-var _ = register(&Rule{
-	Name: "net-short", Severity: diag.Error, Since: "0.1",
+var _ = rules.Register(&rules.Rule{
+	Name: "net-short", Severity: diag.Error, Harm: rules.Burns, Since: "0.1",
 	Title: "two potentials are joined that must not meet",
 	Doc: `In the vehicle this is a blown fuse, a burnt wire or a dead controller, or two functions that work each other: left park
 lamps with right ones, one injector for another. The rule fires where two nets that the file names are one piece of wiring;
@@ -45,7 +46,7 @@ E2 = { kind = "lamp", load = "5 W", spare = true }
 W1 = { from = "F1:2", to = "E1:1", net = "LAMP-LEFT" }
 W2 = { from = "F2:2", to = "E2:1", net = "LAMP-RIGHT" }
 `,
-	Run: func(p *Pass) {
+	Run: func(p *rules.Pass) {
 		s := &shorts{Pass: p, blocked: map[*graph.Edge]bool{}, tried: map[graph.Toggle]bool{}}
 		s.gather()
 		s.statedNets()
@@ -71,7 +72,7 @@ W2 = { from = "F2:2", to = "E2:1", net = "LAMP-RIGHT" }
 // shorts is one run of the rule. A joint that was reported is blocked: what can be reached through it only is the same
 // fault seen again, in another state or by another question.
 type shorts struct {
-	*Pass
+	*rules.Pass
 	blocked map[*graph.Edge]bool
 	tried   map[graph.Toggle]bool
 	plus    []model.PinID // plus whatever the state is: posts of sources, metal where plus is ground
@@ -167,9 +168,9 @@ func (s *shorts) search(from, to []model.PinID, closed func(*graph.Edge) bool) [
 
 // short reports a chain from plus to minus at the hop that should not be there.
 func (s *shorts) short(path []graph.Hop, when string) {
-	of := supplyOrGround
+	of := rules.SupplyOrGround
 	if s.Netlist.Harness.PositiveGround { // the chain begins at the metal then
-		of = func(m meaning) int { return -supplyOrGround(m) }
+		of = func(m rules.Meaning) int { return -rules.SupplyOrGround(m) }
 	}
 	if len(path) == 0 {
 		return // a source shorted by its own terminals is the catalogue's fault, not a wire's
@@ -185,8 +186,8 @@ func (s *shorts) short(path []graph.Hop, when string) {
 }
 
 // block finds the hop of a chain that should not be there and keeps it from being found again.
-func (s *shorts) block(path []graph.Hop, of side) int {
-	at := s.seam(path, of)
+func (s *shorts) block(path []graph.Hop, of rules.Side) int {
+	at := s.Seam(path, of)
 	s.blocked[path[at].Edge] = true
 	return at
 }
@@ -312,9 +313,9 @@ func (s *shorts) output(c *graph.Condition, id model.PinID, reaches string) {
 	if len(path) == 0 {
 		return
 	}
-	of := supplyOrGround
+	of := rules.SupplyOrGround
 	if s.Netlist.Harness.PositiveGround {
-		of = func(m meaning) int { return -supplyOrGround(m) }
+		of = func(m rules.Meaning) int { return -rules.SupplyOrGround(m) }
 	}
 	at := s.block(path, of)
 	pin := s.Netlist.Pin(id)
@@ -394,7 +395,7 @@ func (s *shorts) references() {
 	}
 	first := map[int32]model.PinID{}
 	for _, id := range outputs {
-		root := s.fed.Find(int32(id))
+		root := s.Fed(id)
 		if other, met := first[root]; met {
 			s.meet(other, id, "two sensor supplies")
 		} else {
@@ -412,7 +413,7 @@ func (s *shorts) overfed(c *graph.Condition, id model.PinID) {
 	if len(path) == 0 {
 		return
 	}
-	at := s.block(path, supplyOrReference)
+	at := s.block(path, rules.SupplyOrReference)
 	d := s.Report(s.Graph.Span(path[at]), s.refsOf(path[at], id), "%s brings battery voltage to %s, a sensor supply, %s", s.what(path[at]), s.Netlist.Pin(id), s.standsWhen(c, path))
 	d.Help = "keep the sensor supply apart: it and every sensor on it are made for a lower voltage"
 	d.Related = s.Hops(path)
@@ -460,7 +461,7 @@ func (s *shorts) rails() {
 			continue
 		}
 		id := l.Joins[0].ID
-		root := s.fed.Find(int32(id))
+		root := s.Fed(id)
 		other, met := first[root]
 		switch {
 		case !met:

@@ -1,0 +1,88 @@
+package rules
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/diag"
+)
+
+var noData = Register(&Rule{
+	Name: "no-data", Severity: diag.Note, Harm: Annoys, Since: "0.2",
+	Title: "a check could not be made, because the file does not say enough",
+	Doc: `A harness without findings is not fine where nothing could be looked at: a wire without size and length has no voltage
+drop, a connector without terminals fits everything. This rule says which data is missing, once for each cause, with the
+designators that lack it and the rules that would have used it; the summary counts the checks that were not made.
+
+Add what is known. What is not known today can wait: notes are shown with --at-least note, and an acceptance with a reason
+puts a cause aside.`,
+	Sources: []string{"common practice: what was not measured is not passed"},
+	Bad: `[part]
+F1 = { kind = "fuse", rating = "5 A", spare = true }
+E1 = { kind = "lamp", load = "5 W", spare = true }
+[wire]
+W1 = { from = "F1:2", to = "E1:1" }
+`,
+	Good: `[part]
+F1 = { kind = "fuse", rating = "5 A", spare = true }
+E1 = { kind = "lamp", load = "5 W", spare = true }
+[wire]
+W1 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
+`,
+	Run: func(p *Pass) {
+		for _, w := range p.Netlist.Wires {
+			if !w.Size.IsSet() {
+				p.Lacks("size", `add size = "16 AWG" to each`, w.Name.Span, w.Name.Text)
+			}
+			if _, known := p.Routes.Length(w); !known {
+				p.Lacks("length, and no paths that give one,", `add length = "1.2 m", or places and paths between the ends`, w.Name.Span, w.Name.Text)
+			}
+		}
+	},
+})
+
+// missing turns what passes lacked into notes, one for each cause, and counts the checks that were not made.
+func missing(lacks []lack) (diag.List, int) {
+	byCause := map[string][]lack{}
+	var causes []string
+	for _, l := range lacks {
+		if byCause[l.what] == nil {
+			causes = append(causes, l.what)
+		}
+		byCause[l.what] = append(byCause[l.what], l)
+	}
+	var notes diag.List
+	for _, cause := range causes {
+		notes = append(notes, missingOne(cause, byCause[cause]))
+	}
+	return notes, len(lacks)
+}
+
+func missingOne(cause string, all []lack) diag.Diagnostic {
+	slices.SortStableFunc(all, func(a, b lack) int {
+		switch {
+		case a.span.Before(b.span):
+			return -1
+		case b.span.Before(a.span):
+			return 1
+		}
+		return cmp.Compare(a.rule, b.rule)
+	})
+	var refs, rules []string
+	for _, l := range all {
+		if !slices.Contains(refs, l.ref) {
+			refs = append(refs, l.ref)
+		}
+		if !slices.Contains(rules, l.rule) && l.rule != noData.Name {
+			rules = append(rules, l.rule)
+		}
+	}
+	slices.Sort(rules)
+	message := fmt.Sprintf("no %s stated for %s", cause, Few(refs))
+	if len(rules) > 0 {
+		message += fmt.Sprintf(": %d %s of %s not made", len(all), Plural(len(all), "check", "checks"), strings.Join(rules, ", "))
+	}
+	return diag.Diagnostic{Rule: noData.Name, Severity: diag.Note, Span: all[0].span, Refs: refs, Message: message, Help: all[0].help}
+}

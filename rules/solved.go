@@ -1,0 +1,69 @@
+package rules
+
+import (
+	"sync"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sizing"
+	"ferrule/netlist/circuit/study"
+	"ferrule/netlist/graph"
+)
+
+// solved is the harness as a circuit. Each part is worked out when the first rule asks for it, and once.
+type solved struct {
+	circuit func() *circuit.Circuit
+	reports func() []*circuit.Report
+	sizing  func() *sizing.Report
+	study   func() *study.Study
+	shorts  func() []study.Short
+}
+
+func (f *Facts) solve() {
+	f.solved.circuit = sync.OnceValue(func() *circuit.Circuit { return circuit.New(f.Graph, f.Routes) })
+	f.solved.reports = sync.OnceValue(func() []*circuit.Report {
+		reports := make([]*circuit.Report, len(f.Conditions))
+		var group sync.WaitGroup
+		for i, cond := range f.Conditions {
+			group.Go(func() { reports[i] = f.Circuit().Report(cond, circuit.Options{}) })
+		}
+		group.Wait()
+		return reports
+	})
+	f.solved.sizing = sync.OnceValue(func() *sizing.Report { return sizing.New(f.Graph, f.Routes, sizing.Options{}) })
+	f.solved.study = sync.OnceValue(func() *study.Study { return study.New(f.Graph, f.Routes) })
+	f.solved.shorts = sync.OnceValue(func() []study.Short {
+		shorts, err := f.Study().Faults()
+		if err != nil {
+			return nil // the machine's fault: a network that could not be factorised has no currents
+		}
+		return shorts
+	})
+}
+
+// Circuit is the harness as an electrical network.
+func (f *Facts) Circuit() *circuit.Circuit { return f.solved.circuit() }
+
+// Reports are the solved states, one for each of Conditions: loads with volts and drops, fuses and wires with amperes.
+func (f *Facts) Reports() []*circuit.Report { return f.solved.reports() }
+
+// Sizing says for every wire and fuse what it may be and why.
+func (f *Facts) Sizing() *sizing.Report { return f.solved.sizing() }
+
+// Study answers what happens with something out, and where current can come from.
+func (f *Facts) Study() *study.Study { return f.solved.study() }
+
+// Shorts is the fault study: a dead short to ground at the far end of every wire.
+func (f *Facts) Shorts() []study.Short { return f.solved.shorts() }
+
+// inState keeps the conditions of one state; all when it is empty.
+func inState(all []*graph.Condition, state string) []*graph.Condition {
+	if state == "" {
+		return all
+	}
+	for i, c := range all {
+		if c.State != nil && c.State.Name.Text == state {
+			return all[i : i+1]
+		}
+	}
+	return nil
+}

@@ -1,0 +1,10 @@
+package terminals_test
+
+import (
+	"testing"
+
+	"ferrule/rules/rulestest"
+	_ "ferrule/rules/terminals"
+)
+
+func TestRoom(t *testing.T) { rulestest.Room(t) }
