@@ -1,10 +1,12 @@
 package rules
 
 import (
+	"bytes"
 	"strings"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
+	"ferrule/netlist/source"
 )
 
 // accept parts the findings that an `[[accept]]` covers from those that stand, and adds findings about acceptances that
@@ -37,10 +39,29 @@ func accept(n *model.Netlist, found diag.List, silent func(rule string) bool, r 
 				Rule: "stale-accept", Severity: diag.Warning, Span: a.Span, Refs: refsOf(a),
 				Message: "nothing at " + a.At.Text + " is found by rule " + a.Rule.Text + " any more",
 				Help:    "remove this acceptance, so that the next finding there is seen",
+				Fixes:   without(a),
 			})
 		}
 	}
 	r.Findings = append(r.Findings, notes...)
+}
+
+// without is the fix that takes an acceptance out, with the comment behind its last line; comments above it belong to
+// whoever wrote them, and stay. Acceptances written as a list in one line have none.
+func without(a *model.Accept) []diag.Fix {
+	text, last := a.Span.File.Text, a.Span.End // the span is that of the header
+	for _, n := range []model.Name{a.Rule, a.At, a.Because, a.Until} {
+		last = max(last, n.Span.End)
+	}
+	if !bytes.HasPrefix(text[a.Span.Start:], []byte("[[")) {
+		return nil
+	}
+	rest, _, _ := bytes.Cut(text[last:], []byte("\n"))
+	if trimmed := bytes.TrimSpace(rest); len(trimmed) > 0 && trimmed[0] != '#' {
+		return nil
+	}
+	end := min(int(last)+len(rest)+1, len(text))
+	return []diag.Fix{{Title: "remove this acceptance", Safe: true, Edits: []source.Edit{{Span: a.Span.File.Span(int(a.Span.Start), end)}}}}
 }
 
 // covers reports whether a place names one of the designators of a finding; a designator covers its terminals.

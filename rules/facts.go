@@ -2,11 +2,15 @@ package rules
 
 import (
 	"slices"
+	"sync"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/diag"
+	"ferrule/netlist/edit"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/route"
+	"ferrule/netlist/source"
 )
 
 // Facts are what several rules ask of a harness, worked out once.
@@ -23,6 +27,7 @@ type Facts struct {
 	live    []bool            // by representative in fed: the live side of a source, or a rail 30, is in it
 	classes map[string]string // of the nets under [net]
 	solved  solved
+	edits   func() *edit.Document
 }
 
 // A mark says something about a terminal that several rules ask for.
@@ -41,6 +46,7 @@ func newFacts(g *graph.Graph, state string) *Facts {
 		f.classes[net.Name.Text] = net.Class.Text
 	}
 	f.solve()
+	f.edits = sync.OnceValue(func() *edit.Document { return edit.Read(n.Files) })
 	f.join()
 	f.mark()
 	f.spread()
@@ -146,6 +152,19 @@ func (f *Facts) IsLive(pin model.PinID) bool { return f.marks[pin]&liveMark != 0
 
 // HasScreen reports whether a cable's screen is tied at the terminal.
 func (f *Facts) HasScreen(pin model.PinID) bool { return f.marks[pin]&screenMark != 0 }
+
+// Edits is the text of the harness, for fixes: in it keys can be found and set.
+func (f *Facts) Edits() *edit.Document { return f.edits() }
+
+// SetKey is the fix that gives a key of `[section] name` a value; none where the text is written in a way that cannot take
+// it. After are the keys behind which a new one may stand.
+func (f *Facts) SetKey(title string, safe bool, section, name, key, value string, after ...string) []diag.Fix {
+	e, err := f.Edits().Set(section, name, key, value, after...)
+	if err != nil {
+		return nil // the help says the same in words
+	}
+	return []diag.Fix{{Title: title, Safe: safe, Edits: []source.Edit{e}}}
+}
 
 // Fed tells terminals apart by what metal and fuses join whatever the switches do: joined ones have one number.
 func (f *Facts) Fed(pin model.PinID) int32 { return f.fed.Find(int32(pin)) }

@@ -16,6 +16,7 @@ package rules
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 
 	"ferrule/netlist/diag"
@@ -92,6 +93,15 @@ func Names() []string {
 		names = append(names, r.Name)
 	}
 	return names
+}
+
+// Sets says in words what a setting is and how a harness sets it.
+func (r *Rule) Sets(s Setting) string {
+	value := s.Dim.InUnit(s.Default)
+	if s.Dim == unit.Share {
+		value = unit.Format(100*s.Default) + " %"
+	}
+	return fmt.Sprintf("Setting %s: %s. Left out, it is as if the file said\n\n    [rules]\n    %s = { %s = %q }", s.Key, s.Doc, r.Name, s.Key, value)
 }
 
 func (r *Rule) setting(key string) *Setting {

@@ -81,7 +81,7 @@ var keepers = map[string][]string{
 }
 
 // testLibraries are for tests alone.
-var testLibraries = []string{"github.com/stretchr/testify", "github.com/rogpeppe/go-internal"}
+var testLibraries = []string{"github.com/stretchr/testify", "github.com/rogpeppe/go-internal", "github.com/santhosh-tekuri/jsonschema"}
 
 const ours = "ferrule/"
 

@@ -30,12 +30,15 @@ func rulesReference() string {
 	var b strings.Builder
 	b.WriteString("# The rules\n\nMade from the rules themselves by `go test ./cmd/ferrule -run RulesPage -update`; do not edit.\n")
 	b.WriteString("`ferrule explain RULE` prints the same. How severities are set and findings accepted: [../netlist/LANGUAGE.md](../netlist/LANGUAGE.md).\n\n")
-	b.WriteString("| rule | severity | what it finds |\n|---|---|---|\n")
+	b.WriteString("| rule | severity | left alone, it | what it finds |\n|---|---|---|---|\n")
 	for _, r := range rules.All() {
-		fmt.Fprintf(&b, "| [%s](#%s) | %s | %s |\n", r.Name, r.Name, r.Severity, r.Title)
+		fmt.Fprintf(&b, "| [%s](#%s) | %s | %s | %s |\n", r.Name, r.Name, r.Severity, r.Harm, r.Title)
 	}
 	for _, r := range rules.All() {
-		fmt.Fprintf(&b, "\n## %s\n\n%s. Severity: %s, unless `[rules]` sets another. Since version %s.\n\n%s\n\n", r.Name, capital(r.Title), r.Severity, r.Since, strings.TrimSpace(r.Doc))
+		fmt.Fprintf(&b, "\n## %s\n\n%s. Severity: %s, unless `[rules]` sets another. Left alone, it %s. Since version %s.\n\n%s\n\n", r.Name, capital(r.Title), r.Severity, r.Harm, r.Since, strings.TrimSpace(r.Doc))
+		for _, set := range r.Settings {
+			b.WriteString(r.Sets(set) + "\n\n")
+		}
 		b.WriteString("Sources:\n\n")
 		for _, s := range r.Sources {
 			fmt.Fprintf(&b, "- %s\n", s)

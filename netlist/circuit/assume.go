@@ -38,7 +38,9 @@ const (
 	dropOutVolts  = 2.0   // within 1 to 3.5 V; common practice
 	poweredVolts  = 6.0   // below which a controller drives nothing; common practice
 	referenceVolt = 5.0
-	solenoidVolts = 6.4 // at terminal 50, from which a starter's motor runs; estimate, below the 8 V that it needs to pull in
+	crankPosts    = 10.0 // at the posts of a battery that turns a starter: 9.5 to 10 V; job practice
+	crankingVolts = 9.0  // at a starter, for which its current is stated: the posts less a loop at its limit; job practice
+	solenoidVolts = 6.4  // at terminal 50, from which a starter's motor runs; estimate, below the 8 V that it needs to pull in
 )
 
 // Numbers of the iteration that stand for nothing in the vehicle.
@@ -106,18 +108,17 @@ func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
 	o := pin.Owner
 	switch {
 	case o.Sort == model.SpliceOwner:
-		return spliceOhms
+		return c.estimate("splice, each leg", spliceOhms)
 	case o.Connector != nil && o.Connector.Part == nil:
 		return 0 // the mated pair has its resistance between the halves
+	case w.Size.AreaMM2() >= heavyMM2: // no blade is made for such a cable
+		return c.estimate("ring of a cable from 12 mm2 up", heavyRingOhms)
 	case o.Sort == model.PanelOwner, o.Part != nil && ringed(o.Part):
-		if w.Size.AreaMM2() >= heavyMM2 {
-			return heavyRingOhms
-		}
-		return ringOhms
+		return c.estimate("ring on a stud", ringOhms)
 	case w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85:
-		return bladeOhms
+		return c.estimate("wire end in a blade", bladeOhms)
 	}
-	return mateOhms
+	return c.estimate("wire end in a small terminal", mateOhms)
 }
 
 // heavyMM2 is the area from which a cable is made for a starter or a main feed: 6 AWG and up.
@@ -126,16 +127,16 @@ const heavyMM2 = 12
 // boltOhms is the resistance of what is bolted to a body.
 func (c *Circuit) boltOhms(p *model.Part) float64 {
 	if k := p.Kind.Name; k == "starter" || k == "alternator" || k == "dynamo" {
-		return heavyBoltOhms
+		return c.estimate("starter or generator in its flange, stud of a heavy cable", heavyBoltOhms)
 	}
 	for _, id := range p.Owner.Pins {
 		for _, w := range c.Graph.WiresAt(id) {
 			if w.Size.AreaMM2() >= heavyMM2 {
-				return heavyBoltOhms
+				return c.estimate("starter or generator in its flange, stud of a heavy cable", heavyBoltOhms)
 			}
 		}
 	}
-	return boltedOhms
+	return c.estimate("stud in its metal", boltedOhms)
 }
 
 // ringed reports whether wires end on a part by rings on studs.

@@ -27,10 +27,7 @@ type Balance struct {
 
 // Balance weighs a state. Hours count to half the 20 hour capacity, days of rest from 80 to 50 % of it: common practice.
 func (c *Circuit) Balance(cond *graph.Condition, o Options) Balance {
-	b := Balance{Charging: cond.State != nil && cond.State.Charging.On, Hours: math.Inf(1), Days: math.Inf(1), IdleHours: math.Inf(1)}
-	if o.Engine != AsStated {
-		b.Charging = o.Engine == Turning
-	}
+	b := Balance{Charging: o.charges(cond), Hours: math.Inf(1), Days: math.Inf(1), IdleHours: math.Inf(1)}
 	b.Capacity = c.capacity()
 	b.Generator, b.Battery = c.delivered(c.SolveMean(cond, o))
 	b.Demand = b.Generator + b.Battery

@@ -49,10 +49,10 @@ func (c *Circuit) Derived(cond *graph.Condition, o Options) []Derived {
 }
 
 func (c *Circuit) derivedEngine(cond *graph.Condition, o Options) []Derived {
-	turns := cond.State != nil && cond.State.Charging.On
-	if o.Engine != AsStated {
-		turns = o.Engine == Turning
+	if cranks(cond) {
+		return nil // what turns it then is the starter
 	}
+	turns := o.charges(cond)
 	for i := range c.Branches {
 		if b := &c.Branches[i]; b.source == generatorSource {
 			d := Derived{Title: "engine turning", Part: b.Part, Options: o}
@@ -69,7 +69,7 @@ func (c *Circuit) derivedEngine(cond *graph.Condition, o Options) []Derived {
 func (c *Circuit) derivedMotors(o Options) []Derived {
 	var out []Derived
 	for _, p := range c.Netlist.Parts {
-		if v := p.Value("generates"); v == nil || v.Quantity.Value <= 0 {
+		if generates(p) == 0 {
 			continue
 		}
 		d := Derived{Title: p.Name.Text + " turned by others", Part: p, Options: o}

@@ -19,10 +19,19 @@ type Drop struct {
 	Source            float64 // at the posts that feed it
 	Loop, Own, Inside float64
 	Supply, Return    []int // branches of the chain, from the consumer outward
+
+	Estimated, OwnEstimated float64 // of Loop and Own: on contacts and joints, whose resistances are estimates
+	Guessed                 bool    // a wire of the chain is a guess of the file
 }
 
 // Feeder is what the consumer loses on wires and contacts that it shares.
 func (d *Drop) Feeder() float64 { return d.Loop - d.Own }
+
+// LoopMarked reports whether the loop drop rests on a guess, or on estimates for more than a tenth.
+func (d *Drop) LoopMarked() bool { return d.Guessed || d.Estimated > estimatedShare*d.Loop }
+
+// OwnMarked reports the same of the part that the consumer has to itself.
+func (d *Drop) OwnMarked() bool { return d.Guessed || d.OwnEstimated > estimatedShare*d.Own }
 
 // sharesUpTo is the current of an element, as a multiple of the consumer's, up to which it counts as the consumer's own.
 const sharesUpTo = 1 / 0.9
@@ -54,6 +63,12 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 		for _, i := range way {
 			share := math.Abs(s.Amps[i]) / amps
 			own = own && share < sharesUpTo && share > 1/sharesUpTo
+			d.Guessed = d.Guessed || c.Branches[i].GuessedWire()
+			estimated := s.estimatedVolts(i)
+			d.Estimated += estimated
+			if own {
+				d.OwnEstimated += estimated
+			}
 			switch v := math.Abs(s.across[i]); {
 			case !c.Branches[i].wiring():
 				d.Inside += v
@@ -68,6 +83,9 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 
 // leastAmps is the current below which a consumer is not at work.
 const leastAmps = 1e-4
+
+// protects reports whether the branch is a fuse, a breaker or a link.
+func (b *Branch) protects() bool { return b.Edge != nil && b.Edge.Kind == graph.Protect }
 
 // wiring reports whether the branch is a conductor or a contact.
 func (b *Branch) wiring() bool {

@@ -5,6 +5,7 @@ import (
 
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
@@ -37,7 +38,7 @@ func (r *run) setValue(i int, b *Branch) {
 			r.siemens[i], r.own[i] = 1/b.Ohms, -diodeVolts/b.Ohms
 		}
 	case driving:
-		if r.driven[b.Pin] && r.outputs[b.module] {
+		if (r.driven[b.Pin] && !b.Pulls || r.pulled[b.Pin] && b.Pulls) && r.outputs[b.module] {
 			r.siemens[i] = 1 / b.Ohms
 		}
 	case supplying:
@@ -50,7 +51,7 @@ func (b *Branch) ohmsAt(amps float64) float64 {
 	if b.law != wired {
 		return b.Ohms
 	}
-	return conductor.ResistanceAt(b.Ohms, b.celsiusAt(amps), conductor.Copper) + b.ends
+	return conductor.ResistanceAt(b.Ohms, b.celsiusAt(amps), b.metal) + b.ends
 }
 
 // celsiusAt is the temperature of a wire that carries a current for good.
@@ -63,22 +64,22 @@ func (b *Branch) coilOhms() float64 {
 	return b.Ohms * (1 + coilTemperatureCoefficient*(float64(b.ambient)-20))
 }
 
-// setConsumer sets a load: off while a starter's solenoid or a charging generator keeps it so, a source while it is a
-// motor that others turn.
+// setConsumer sets a load: off while a starter's solenoid or a charging generator keeps it so, a source behind its winding
+// while it is a motor that others turn.
 func (r *run) setConsumer(i int, b *Branch) {
 	switch {
 	case b.control >= 0 && math.Abs(r.volts[b.control]) < r.c.scale(solenoidVolts):
 		return
 	case b.excites && r.charging:
 		return
-	case r.modes[i] == carries:
-		r.siemens[i] = r.c.windingSiemens(b)
-		r.own[i] = -r.siemens[i] * b.Part.Value("generates").Quantity.Value
-		return
 	}
 	share := 1.0
 	if r.o.Mean && (r.o.Full == nil || !r.o.Full(b)) {
 		share = b.duty
+	}
+	if r.turned(b) {
+		r.setTurned(i, b, share)
+		return
 	}
 	v := math.Abs(r.volts[i])
 	g, slope := r.c.consumed(b, v)
@@ -91,6 +92,34 @@ func (r *run) setConsumer(i int, b *Branch) {
 	// driven by its own consumer; a twentieth of the chord cannot.
 	slope = max(slope, g/20)
 	r.siemens[i], r.own[i] = slope, (g-slope)*r.volts[i]
+}
+
+// turned reports whether a branch is a motor that others turn and that generates.
+func (r *run) turned(b *Branch) bool {
+	return r.o.Turning != nil && b.Edge != nil && generates(b.Part) > 0 && r.o.Turning(b.Part)
+}
+
+// generates is the voltage in volt that a motor makes when others turn it; 0 for what makes none.
+func generates(p *model.Part) float64 {
+	if v := p.Value("generates"); v != nil {
+		return max(v.Quantity.Value, 0)
+	}
+	return 0
+}
+
+// setTurned sets a motor that others turn: what it generates, behind the resistance of its winding, and never more current than
+// it takes when nothing turns it. That current never falls as the voltage rises and has a kink but no jump, so that there is
+// one solution whatever feeds the motor. It is linearised where it stands: of a current whose slope only falls, Newton's steps
+// end on one side of the kink.
+func (r *run) setTurned(i int, b *Branch, share float64) {
+	v, emf, winding := r.volts[i], generates(b.Part), r.c.windingSiemens(b)
+	amps, slope := winding*(v-emf), winding
+	r.modes[i] = carries
+	if g, tangent := r.c.consumed(b, math.Abs(v)); v > emf && g*share*v < amps {
+		amps, slope = g*share*v, max(tangent, g/20)*share
+		r.modes[i] = rests
+	}
+	r.siemens[i], r.own[i] = slope, amps-slope*v
 }
 
 // consumed is what a load conducts at a voltage, and by how much its current grows for each further volt.
@@ -159,6 +188,9 @@ func (r *run) setSource(i int, b *Branch) {
 // battery is the open-circuit voltage and inner resistance of a battery under the circumstances.
 func (r *run) battery(b *Branch) (volts, ohms float64) {
 	volts, ohms = b.Volts, b.Ohms
+	if cranks(r.cond) {
+		ohms = b.crankOhms
+	}
 	switch {
 	case r.o.BatteryVolts > 0:
 		volts = r.o.BatteryVolts
@@ -179,8 +211,7 @@ func (r *run) limit(b *Branch) float64 {
 	return b.Limit
 }
 
-// elements moves what is not linear: diodes by the voltage across them, sources by the current that they deliver, motors
-// that others turn by what is offered to them.
+// elements moves what is not linear: diodes by the voltage across them, sources by the current that they deliver.
 func (r *run) elements() bool {
 	changed := false
 	for i := range r.c.Branches {
@@ -196,10 +227,6 @@ func (r *run) elements() bool {
 			}
 		case supplying:
 			next = r.sourceMode(i, b)
-		case consumer:
-			if r.o.Turning != nil && b.Edge != nil && r.o.Turning(b.Part) {
-				next = r.motorMode(i, b)
-			}
 		}
 		if next != r.modes[i] {
 			r.modes[i], changed = next, true
@@ -224,21 +251,4 @@ func (r *run) sourceMode(i int, b *Branch) mode {
 		return rests
 	}
 	return now
-}
-
-// motorMode is whether a motor that is turned counts as a source behind its winding or as the consumer that it is stated to
-// be: it is a source at less volts than it generates, and stays one while it takes less than a consumer would.
-func (r *run) motorMode(i int, b *Branch) mode {
-	v := b.Part.Value("generates")
-	if v == nil || v.Quantity.Value <= 0 {
-		return rests
-	}
-	across := math.Abs(r.volts[i])
-	switch g, _ := r.c.consumed(b, across); {
-	case r.modes[i] == rests && across < v.Quantity.Value:
-		return carries
-	case r.modes[i] == carries && r.amps[i] > g*across+reverseAmps:
-		return rests
-	}
-	return r.modes[i]
 }

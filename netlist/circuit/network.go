@@ -32,26 +32,34 @@ type Branch struct {
 	Wire  *model.Wire
 	Ohms  float64 // of fixed, switching (closed), winding and wired branches at 20 C; inner resistance of sources
 	Volts float64 // of sources
-	Limit float64 // of sources: the most current, 0 for none
-	Load  *model.Load
-	Pin   model.PinID // of driving branches: the output; of a module's own supply: the pin
 
-	law      law
-	use      use            // of consumers: how their current follows their voltage
-	ends     float64        // of a wire: the resistance of its two connections
-	metres   float64        // of a wire
-	paths    []*model.Path  // that a wire lies along
-	ambient  unit.Celsius   // around a wire, a coil or a fuse
-	capacity unit.Ampere    // of a wire, at its ambient
-	class    unit.Celsius   // of a wire's insulation
-	source   sourceKind     // of supplying branches
-	spec     model.LoadSpec // of consumers
-	full     float64        // of consumers: volts from which they take what they are rated for
-	duty     float64        // of consumers: the share of the time that they are on
-	excites  bool           // of consumers: the field of a generator, which that feeds itself while it charges
-	relay    int32          // index in Circuit.relays of what works a contact or is worked by a winding; -1 for none
-	module   int32          // index in Circuit.modules of what drives an output or a reference; -1 for none
-	control  int32          // of the motor of a starter: the branch of the solenoid that switches it on; -1 for none
+	crankOhms float64 // of a battery: its inner resistance while a starter turns
+	Limit     float64 // of sources and outputs: the most current, 0 for none
+	Load      *model.Load
+	Pin       model.PinID // of driving branches: the output; of a module's own supply: the pin
+	Pulls     bool        // of driving branches: the low side of a half bridge, which is on while the pin is pulled
+
+	law     law
+	use     use           // of consumers: how their current follows their voltage
+	ends    float64       // of a wire: the resistance of its two connections
+	metres  float64       // of a wire
+	paths   []*model.Path // that a wire lies along
+	ambient unit.Celsius  // around a wire, a coil or a fuse
+
+	ambientKnown bool // a zone states it
+	guessed      bool // of a wire: a path that gives it its length is guessed
+
+	capacity unit.Ampere     // of a wire, at its ambient
+	class    unit.Celsius    // of a wire's insulation
+	metal    conductor.Metal // of a wire
+	source   sourceKind      // of supplying branches
+	spec     model.LoadSpec  // of consumers
+	full     float64         // of consumers: volts from which they take what they are rated for
+	duty     float64         // of consumers: the share of the time that they are on
+	excites  bool            // of consumers: the field of a generator, which that feeds itself while it charges
+	relay    int32           // index in Circuit.relays of what works a contact or is worked by a winding; -1 for none
+	module   int32           // index in Circuit.modules of what drives an output or a reference; -1 for none
+	control  int32           // of the motor of a starter: the branch of the solenoid that switches it on; -1 for none
 }
 
 // use says how the current of a consumer follows its voltage.
@@ -78,6 +86,7 @@ type Circuit struct {
 	Netlist     *model.Netlist
 	Branches    []Branch
 	Assumptions []Assumption
+	Estimates   []Estimate // in the order in which the network meets them
 	Missing     []Missing
 
 	routes  *route.Routes
@@ -86,6 +95,7 @@ type Circuit struct {
 	modules []moduleSupply
 	winding map[*model.Part]int32 // the relay of a part
 	series  map[model.PinID]int   // of a battery's plus: how many batteries share the nominal voltage
+	between map[model.PinID]bool  // poles of batteries that lie between two in series
 	shared  shared
 	joints  joints
 }
@@ -119,6 +129,7 @@ func New(g *graph.Graph, routes *route.Routes) *Circuit {
 			c.addPinLoads(p)
 		}
 	}
+	c.estimateAmbients()
 	if c.base == model.NoPin && len(g.Netlist.Bodies) > 0 {
 		c.base = g.Netlist.Bodies[0].Pin
 	}
@@ -158,6 +169,7 @@ func (c *Circuit) findSeries() {
 			}
 		}
 	})
+	c.between = between
 	each(func(e *graph.Edge) { count[chains.Find(int32(e.A))]++ })
 	c.series = map[model.PinID]int{}
 	each(func(e *graph.Edge) { c.series[e.A] = count[chains.Find(int32(e.A))] })
@@ -179,7 +191,8 @@ func (c *Circuit) add(b Branch) int32 {
 // A stated resistance is one. Watts are what it takes at the nominal voltage: a filament then follows its own law, all
 // else is a resistance. Lamps are marked so: 21 W at 12 V is 26.5 W at most at 13.5 V (UN Regulation 37, sheet P21W, from
 // memory), and the filament law gives 25. A stated current flows from 80 % of the running voltage up, and from 90 % of the
-// reference up for sensors; below that it falls in proportion, since a motor that stands and an electronic that is off
+// reference up for sensors; that of a starter, which is stated for cranking, from crankingVolts up; below that it falls in
+// proportion, since a motor that stands and an electronic that is off
 // are resistances at best, and a dead circuit would else seem to draw a current without end.
 func (c *Circuit) describe(b *Branch) {
 	run := b.spec.Run
@@ -191,6 +204,9 @@ func (c *Circuit) describe(b *Branch) {
 	switch run.Dim {
 	case unit.Current:
 		b.use, b.full = drawing, 0.8*c.scale(runningVolts)
+		if b.control >= 0 {
+			b.full = c.scale(crankingVolts)
+		}
 		if b.Part.Kind.Symbol == "sensor" {
 			b.full = 0.9 * referenceVolt
 		}
@@ -211,22 +227,24 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 		c.addWire(b)
 		return
 	case graph.Link:
-		b.Ohms = linkOhms
+		b.Ohms = c.estimate("bus bar or link, from terminal to terminal", linkOhms)
 	case graph.Mate:
 		b.Ohms = c.matedOhms(e)
 	case graph.Joined:
-		b.Ohms = linkOhms
+		b.Ohms = c.estimate("bus bar or link, from terminal to terminal", linkOhms)
 	case graph.Common:
-		b.Ohms = commonOhms
+		b.Ohms = c.estimate("pins joined inside a device", commonOhms)
 	case graph.Bolted:
 		b.Ohms = c.boltOhms(e.Part)
 	case graph.Protect:
 		b.Ohms = c.fuseOhms(e.Part)
-		b.ambient, _ = zoneCelsius(e.Part.Owner.Place())
+		b.ambient, b.ambientKnown = zoneCelsius(e.Part.Owner.Place())
 	case graph.Open, graph.Closed, graph.Position:
-		b.law, b.Ohms = switching, switchOhms
+		b.law = switching
 		if len(e.Part.Inside.Coils) > 0 {
-			b.Ohms = contactOhms
+			b.Ohms = c.estimate("contact of a relay, with its base", contactOhms)
+		} else {
+			b.Ohms = c.estimate("contact of a switch", switchOhms)
 		}
 	case graph.Coil:
 		c.addCoil(b)
@@ -258,11 +276,11 @@ func (c *Circuit) matedOhms(e *graph.Edge) float64 {
 	for _, pin := range []model.PinID{e.A, e.B} {
 		for _, w := range c.Graph.WiresAt(pin) {
 			if w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85 {
-				return bladeOhms
+				return c.estimate("mated pair of blades", bladeOhms)
 			}
 		}
 	}
-	return mateOhms
+	return c.estimate("mated pair of small terminals", mateOhms)
 }
 
 func (c *Circuit) addWire(b Branch) {
@@ -276,17 +294,19 @@ func (c *Circuit) addWire(b Branch) {
 		c.missing(w.Name, "length", `length = "1.2 m", or paths between the places of its ends`)
 		return
 	}
-	ohms, _ := conductor.Resistance20(w.Size, c.Netlist.Harness.Cable, conductor.Copper)
+	b.metal, _ = conductor.ParseMetal(w.Metal.Text)
+	ohms, _ := conductor.Resistance20(w.Size, c.Netlist.Harness.Cable, b.metal)
 	b.law, b.metres = wired, float64(metres)
 	b.Ohms = ohms * b.metres
 	b.ends = c.terminalOhms(c.Netlist.Pin(b.A), w) + c.terminalOhms(c.Netlist.Pin(b.B), w)
 	_, b.paths, _ = c.routes.Between(c.routes.PlaceOf(w.From.ID), c.routes.PlaceOf(w.To.ID))
-	b.ambient = c.wireAmbient(w, b.paths)
+	b.guessed = guessedPaths(w, b.paths)
+	b.ambient, b.ambientKnown = c.wireAmbient(w, b.paths)
 	b.class = c.Netlist.Harness.Insulation
 	if w.Insulation.IsSet() {
 		b.class = unit.Celsius(w.Insulation.Value)
 	}
-	base, _ := conductor.Ampacity(w.Size, b.class)
+	base, _ := conductor.AmpacityOf(w.Size, b.class, b.metal)
 	b.capacity = conductor.Derate(base, b.class, b.ambient)
 	if b.Ohms+b.ends <= 0 {
 		b.ends = linkOhms
@@ -294,8 +314,8 @@ func (c *Circuit) addWire(b Branch) {
 	c.add(b)
 }
 
-// wireAmbient is the hottest ambient along the way of a wire.
-func (c *Circuit) wireAmbient(w *model.Wire, paths []*model.Path) unit.Celsius {
+// wireAmbient is the hottest ambient along the way of a wire; false when no zone on it states one, and a room's is given.
+func (c *Circuit) wireAmbient(w *model.Wire, paths []*model.Path) (unit.Celsius, bool) {
 	from, to := c.routes.PlaceOf(w.From.ID), c.routes.PlaceOf(w.To.ID)
 	hottest, any := unit.Celsius(0), false
 	consider := func(z *model.Zone) {
@@ -312,9 +332,9 @@ func (c *Circuit) wireAmbient(w *model.Wire, paths []*model.Path) unit.Celsius {
 		consider(p.Zone)
 	}
 	if !any {
-		return roomCelsius
+		return roomCelsius, false
 	}
-	return hottest
+	return hottest, true
 }
 
 func (c *Circuit) missing(name model.Name, what, add string) {
@@ -417,6 +437,7 @@ func (c *Circuit) addSource(b Branch) {
 	case p.Kind.Name == "battery":
 		b.source, b.Volts = batterySource, c.scale(chargedVolts)/float64(max(1, c.series[b.A]))
 		c.batteryInside(&b)
+		c.crankingSource(&b)
 		if c.base == model.NoPin {
 			c.base = b.B
 		}
@@ -503,7 +524,7 @@ func (c *Circuit) addModule(p *model.Part) {
 			if m.ground == model.NoPin {
 				m.ground = id
 			} else {
-				c.add(Branch{A: m.ground, B: id, Part: p, law: fixed, Ohms: commonOhms})
+				c.add(Branch{A: m.ground, B: id, Part: p, law: fixed, Ohms: c.estimate("pins joined inside a device", commonOhms)})
 			}
 		case catalog.Supply:
 			m.supplies = append(m.supplies, id)
@@ -533,21 +554,36 @@ func (c *Circuit) addModulePin(m *moduleSupply, pin *model.Pin) {
 			c.add(b)
 		}
 	case catalog.Return, catalog.Screen:
-		b.law, b.Ohms = fixed, commonOhms
+		b.law, b.Ohms = fixed, c.estimate("pins joined inside a device", commonOhms)
 		c.add(b)
-	case catalog.Sink:
-		b.law, b.Ohms = driving, driverOhms
-		c.add(b)
-	case catalog.Driver:
-		if m.main != model.NoPin {
-			b.law, b.Ohms, b.B = driving, driverOhms, m.main
-			c.add(b)
-		}
+	case catalog.Sink, catalog.Driver, catalog.HalfBridge:
+		c.addOutput(b, m, pin)
 	case catalog.Reference:
-		b.law, b.source, b.Volts, b.Ohms = supplying, referenceSource, referenceVolt, referenceOhms
+		b.law, b.source, b.Volts, b.Ohms = supplying, referenceSource, referenceVolt, c.estimate("sensor supply of a module", referenceOhms)
 		if pin.Limit.IsSet() {
 			b.Limit = pin.Limit.Value
 		}
+		c.add(b)
+	}
+}
+
+// addOutput adds what joins an output to the ground of its module, to its main supply, or, of a half bridge, to either.
+func (c *Circuit) addOutput(b Branch, m *moduleSupply, pin *model.Pin) {
+	b.law = driving
+	if pin.Resistance.IsSet() && pin.Resistance.Value > 0 {
+		b.Ohms = pin.Resistance.Value
+	} else {
+		b.Ohms = c.estimate("output of a module that is on", driverOhms)
+	}
+	if pin.Limit.IsSet() {
+		b.Limit = pin.Limit.Value
+	}
+	if pin.Role != catalog.Driver {
+		b.Pulls = pin.Role == catalog.HalfBridge
+		c.add(b)
+	}
+	if pin.Role != catalog.Sink && m.main != model.NoPin {
+		b.B, b.Pulls = m.main, false
 		c.add(b)
 	}
 }

@@ -51,6 +51,8 @@ type FuseReport struct {
 	Rating     float64 // 0 when not stated
 	Continuous float64 // that it may carry for hours at its ambient, ampere
 	Volts      float64
+
+	AmbientKnown bool // a zone states it; else Continuous rests on that of a room
 }
 
 // Share is the current that warms the fuse as a share of its rating; 0 when that is not stated.
@@ -69,8 +71,14 @@ type WireReport struct {
 	Ambient    unit.Celsius
 	Celsius    unit.Celsius // of the conductor
 	Brief      bool         // it feeds a starter's motor, which runs for seconds: the ampacity does not judge it
-	Guessed    bool
+	Guessed    bool         // by the file, or by a path that it takes its length from
+
+	AmbientKnown bool    // a zone states it; else Ampacity and Celsius rest on that of a room
+	Estimated    float64 // of Volts: on its connections
 }
+
+// VoltsMarked reports whether the drop rests on a guess, or on estimates for more than a tenth.
+func (w *WireReport) VoltsMarked() bool { return w.Guessed || w.Estimated > estimatedShare*w.Volts }
 
 // Share is the current that warms the wire as a share of what it may carry there.
 func (w *WireReport) Share() float64 { return ratio(w.RMS, w.Ampacity) }
@@ -99,6 +107,10 @@ type Report struct {
 	Fuses          []FuseReport
 	Wires          []WireReport
 	Sources        []SourceReport
+	Contacts       []ContactReport
+	Outputs        []OutputReport
+	Leads          []LeadReport
+	Notes          []string // where the state and the solution do not agree
 	Balance        Balance
 }
 
@@ -119,10 +131,15 @@ func (c *Circuit) Report(cond *graph.Condition, o Options) *Report {
 			r.addWire(i, b)
 		case b.law == supplying && r.Solution.On[i]:
 			r.Sources = append(r.Sources, SourceReport{i, r.Solution.across[i], -r.Solution.Amps[i], -r.Mean.Amps[i], b.Limit})
-		case b.Edge != nil && b.Edge.Kind == graph.Protect:
+		case b.law == driving && r.Solution.On[i]:
+			r.addOutput(i, b)
+		case b.protects():
 			r.addFuse(i, b)
 		}
 	}
+	r.addContacts()
+	r.addLeads()
+	r.engineNotes(cond)
 	r.bundle(c)
 	o.Mean = false
 	r.Balance = c.Balance(cond, o)
@@ -206,7 +223,7 @@ func (r *Report) addFuse(i int, b *Branch) {
 	if v := b.Part.Value("rating"); v != nil && v.Quantity.Value > 0 {
 		f.Rating = v.Quantity.Value
 		limit, _ := fusecurve.ContinuousLimit(fuseFamily(b.Part), unit.Ampere(f.Rating), b.ambient)
-		f.Continuous = float64(limit)
+		f.Continuous, f.AmbientKnown = float64(limit), b.ambientKnown
 	}
 	r.Fuses = append(r.Fuses, f)
 }
@@ -214,7 +231,8 @@ func (r *Report) addFuse(i int, b *Branch) {
 func (r *Report) addWire(i int, b *Branch) {
 	amps, mean := math.Abs(r.Solution.Amps[i]), math.Abs(r.Mean.Amps[i])
 	w := WireReport{Branch: i, Wire: b.Wire, Amps: amps, Mean: mean, RMS: RMS(amps, mean), Volts: math.Abs(r.Solution.across[i]),
-		Ampacity: float64(b.capacity), Loaded: 1, Ambient: b.ambient, Guessed: b.Wire.KnownFrom.Text == "guess"}
+		Ampacity: float64(b.capacity), Loaded: 1, Ambient: b.ambient, Guessed: b.GuessedWire(),
+		AmbientKnown: b.ambientKnown, Estimated: r.Solution.estimatedVolts(i)}
 	w.Watts, w.Celsius = w.Volts*amps, b.celsiusAt(w.RMS)
 	r.Wires = append(r.Wires, w)
 }
@@ -225,7 +243,7 @@ func (r *Report) bundle(c *Circuit) {
 	brief := r.brief(c)
 	loaded := map[*model.Path]int{}
 	heats := func(w *WireReport) bool {
-		base, _ := conductor.Ampacity(w.Wire.Size, c.Branches[w.Branch].class)
+		base, _ := conductor.AmpacityOf(w.Wire.Size, c.Branches[w.Branch].class, c.Branches[w.Branch].metal)
 		return !brief[w.Branch] && w.RMS > loadedShare*float64(base)
 	}
 	for i := range r.Wires {

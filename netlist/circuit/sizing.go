@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"ferrule/netlist/conductor"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/unit"
 )
@@ -13,6 +14,9 @@ func (b *Branch) Ambient() unit.Celsius { return b.ambient }
 
 // Insulation is the temperature class of a wire branch.
 func (b *Branch) Insulation() unit.Celsius { return b.class }
+
+// Metal is what the conductor of a wire branch is made of.
+func (b *Branch) Metal() conductor.Metal { return b.metal }
 
 // EndOhms is the resistance of the two connections of a wire branch.
 func (b *Branch) EndOhms() unit.Ohm { return unit.Ohm(b.ends) }

@@ -69,8 +69,9 @@ type run struct {
 	cond     *graph.Condition
 	charging bool
 	driven   map[model.PinID]bool
-	out      []bool // branches that are taken out
-	closed   []bool // contacts of switches
+	pulled   map[model.PinID]bool // half bridges that join to ground
+	out      []bool               // branches that are taken out
+	closed   []bool               // contacts of switches
 	modes    []mode
 	outputs  []bool // by module: its supplies keep its outputs able to switch
 	powered  []bool // by module: its main supply is live
@@ -182,16 +183,16 @@ func (r *run) across(a, b model.PinID) float64 {
 
 func (r *run) prepare() {
 	c, n := r.c, len(r.c.Branches)
-	r.driven = map[model.PinID]bool{}
+	r.driven, r.pulled = map[model.PinID]bool{}, map[model.PinID]bool{}
 	if s := r.cond.State; s != nil {
-		r.charging = s.Charging.On
 		for _, ref := range s.Driven {
 			r.driven[ref.ID] = true
 		}
+		for _, ref := range s.Pulled {
+			r.pulled[ref.ID] = !r.driven[ref.ID] // both at once would be a short through the module
+		}
 	}
-	if r.o.Engine != AsStated {
-		r.charging = r.o.Engine == Turning
-	}
+	r.charging = r.o.charges(r.cond)
 	r.out, r.closed, r.modes = make([]bool, n), make([]bool, n), make([]mode, n)
 	r.outputs, r.powered, r.relays = trues(len(c.modules)), trues(len(c.modules)), make([]bool, len(c.relays))
 	for i := range c.relays {
@@ -231,6 +232,9 @@ func (r *run) start() {
 		if from != nil {
 			r.volts[i], r.amps[i], r.modes[i] = from.across[i], from.Amps[i], from.modes[i]
 			r.warm[i] = b.ohmsAt(from.Amps[i])
+			if b.law == consumer {
+				r.modes[i] = rests // a motor that turned before need not turn now
+			}
 		}
 	}
 	if from != nil {

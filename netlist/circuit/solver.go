@@ -42,9 +42,8 @@ type joints struct {
 // take gives an idle solver or makes one; give returns it.
 func (c *Circuit) take() (*solver, error) {
 	s := &c.shared
-	s.once.Do(func() { s.pattern, s.err = c.analyze() })
-	if s.err != nil {
-		return nil, s.err
+	if _, err := c.elimination(); err != nil {
+		return nil, err
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -54,6 +53,13 @@ func (c *Circuit) take() (*solver, error) {
 		return last, nil
 	}
 	return c.newSolver(), nil
+}
+
+// elimination is the pattern of the network with its elimination order, worked out once.
+func (c *Circuit) elimination() (*sparse.Pattern, error) {
+	s := &c.shared
+	s.once.Do(func() { s.pattern, s.err = c.analyze() })
+	return s.pattern, s.err
 }
 
 func (c *Circuit) give(s *solver) {

@@ -15,7 +15,7 @@ func (b *Branch) ClosedOhms(celsius unit.Celsius) (ohms float64, passes bool) {
 	case fixed, switching, oneWay:
 		return b.Ohms, true
 	case wired:
-		return conductor.ResistanceAt(b.Ohms, celsius, conductor.Copper) + b.ends, true
+		return conductor.ResistanceAt(b.Ohms, celsius, b.metal) + b.ends, true
 	}
 	return 0, false
 }

@@ -63,8 +63,8 @@ func belowTable(first ampacityRow) []ampacityRow {
 // Ampacity returns the current that a copper conductor may carry continuously at 30 C ambient, by 33 CFR 183.425 table 5. The
 // insulation takes the column of the next lower listed temperature (85 C takes 80 C), the size the row of its AWG name or of
 // the next smaller area of ASTM B258 (2.5 mm2 takes 14 AWG). 20 and 22 AWG are extrapolated by practice; thinner sizes take 22
-// AWG's current in proportion to the area, which falls faster than the heating does. Aluminium and copper-clad aluminium have
-// no table here: the rule is for insulated stranded copper only.
+// AWG's current in proportion to the area, which falls faster than the heating does. It is for copper; other
+// metals take MetalFactor of it.
 //
 // Insulation below 60 C has no column, and 0 A is returned with a Source that says so.
 func Ampacity(size unit.Size, insulation unit.Celsius) (unit.Ampere, Source) {
@@ -89,6 +89,29 @@ func Ampacity(size unit.Size, insulation unit.Celsius) (unit.Ampere, Source) {
 		return amperes * unit.Ampere(area/r.areaMM2), Source{"extrapolated from 22 AWG in proportion to the area", false}
 	}
 	return amperes, r.sources[column]
+}
+
+// lightShare is what aluminium and copper-clad aluminium may carry of what copper of the same size may. NEC table 310.16 (from
+// memory) has both in one column: 90 A of 115 A at 2 AWG and 75 C, 0.76 to 0.86 over all its sizes. The heat of the same current
+// goes with the resistance, so the physics is the root of copper's resistivity over theirs: 0.775 and 0.793.
+const lightShare = 0.78
+
+// MetalFactor returns the share of a copper conductor's ampacity that a conductor of the same size and another metal may carry.
+func MetalFactor(metal Metal) (float64, Source) {
+	if metal == Copper {
+		return 1, Source{"copper", true}
+	}
+	return lightShare, Source{metal.String() + ": 0.78 of copper, ratio of NEC table 310.16 from memory", false}
+}
+
+// AmpacityOf returns Ampacity for a conductor of a metal: copper's, times MetalFactor.
+func AmpacityOf(size unit.Size, insulation unit.Celsius, metal Metal) (unit.Ampere, Source) {
+	amperes, source := Ampacity(size, insulation)
+	factor, light := MetalFactor(metal)
+	if metal == Copper || !source.IsSet() {
+		return amperes, source
+	}
+	return amperes * unit.Ampere(factor), Source{source.Title + "; " + light.Title, false}
 }
 
 // Derate takes an ampacity at 30 C to another ambient: base sqrt((Tmax - Ta)/(Tmax - 30)), the law that the note 1 factors of 33

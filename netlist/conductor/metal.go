@@ -42,6 +42,20 @@ var metals = [...]metalData{
 // data returns the row of a metal; a number that is no Metal counts as copper-clad aluminium, the poorest.
 func (m Metal) data() metalData { return metals[min(m, CopperClad)] }
 
+// ParseMetal returns the metal of a word of the netlist language; an empty word is copper. A word that is no metal is false, and
+// counts as copper-clad aluminium, the poorest.
+func ParseMetal(word string) (metal Metal, known bool) {
+	if word == "" {
+		return Copper, true
+	}
+	for m := range metals {
+		if metals[m].name == word {
+			return Metal(m), true
+		}
+	}
+	return CopperClad, false
+}
+
 // String returns the name of the metal.
 func (m Metal) String() string { return m.data().name }
 

@@ -48,6 +48,14 @@ type Diagnostic struct {
 	Help     string      // what to do about it; may be empty
 	Related  []Related   // other places that had a part in it, in the order that explains it
 	Refs     []string    // the designators involved, the main one first
+	Fixes    []Fix       // changes of the text that would put it right, the best first
+}
+
+// A Fix is a change of the text that puts a finding right. All its edits belong together.
+type Fix struct {
+	Title string // what it does: "remove this acceptance"
+	Safe  bool   // it is the one right change and can be made without asking; otherwise somebody must choose
+	Edits []source.Edit
 }
 
 // Related is a further place that explains a diagnostic. Its span may be zero (a fact without a line of its own).

@@ -13,10 +13,7 @@ import (
 )
 
 // An Edit replaces the bytes of a span by a new text. An empty span inserts.
-type Edit struct {
-	Span source.Span
-	New  string
-}
+type Edit = source.Edit
 
 // Apply returns a text with the edits made. The spans are those of the text as it is given, in any order. It is an error when
 // a span lies outside the text or when two of them overlap; two insertions at one point overlap too, since their order

@@ -14,7 +14,7 @@ import (
 
 func TestApply(t *testing.T) {
 	f := source.NewFile("a.toml", []byte("0123456789"))
-	out, err := edit.Apply(f.Text, []edit.Edit{{f.Span(7, 9), "X"}, {f.Span(0, 0), "<"}, {f.Span(2, 4), ""}, {f.Span(10, 10), ">"}})
+	out, err := edit.Apply(f.Text, []edit.Edit{{Span: f.Span(7, 9), New: "X"}, {Span: f.Span(0, 0), New: "<"}, {Span: f.Span(2, 4), New: ""}, {Span: f.Span(10, 10), New: ">"}})
 	require.NoError(t, err)
 	assert.Equal(t, "<01456X9>", string(out))
 	assert.Equal(t, "0123456789", string(f.Text), "the given text stays")
@@ -23,13 +23,13 @@ func TestApply(t *testing.T) {
 func TestApplyRefuses(t *testing.T) {
 	f := source.NewFile("a.toml", []byte("0123456789"))
 	for name, edits := range map[string][]edit.Edit{
-		"overlap":        {{f.Span(2, 5), "x"}, {f.Span(4, 6), "y"}},
-		"same span":      {{f.Span(2, 5), "x"}, {f.Span(2, 5), "x"}},
-		"two insertions": {{f.Span(3, 3), "x"}, {f.Span(3, 3), "y"}},
-		"insert inside":  {{f.Span(2, 5), "x"}, {f.Span(3, 3), "y"}},
-		"outside":        {{source.Span{File: f, Start: 5, End: 11}, "x"}},
-		"backwards":      {{source.Span{File: f, Start: 5, End: 4}, "x"}},
-		"negative":       {{source.Span{File: f, Start: -1, End: 4}, "x"}},
+		"overlap":        {{Span: f.Span(2, 5), New: "x"}, {Span: f.Span(4, 6), New: "y"}},
+		"same span":      {{Span: f.Span(2, 5), New: "x"}, {Span: f.Span(2, 5), New: "x"}},
+		"two insertions": {{Span: f.Span(3, 3), New: "x"}, {Span: f.Span(3, 3), New: "y"}},
+		"insert inside":  {{Span: f.Span(2, 5), New: "x"}, {Span: f.Span(3, 3), New: "y"}},
+		"outside":        {{Span: source.Span{File: f, Start: 5, End: 11}, New: "x"}},
+		"backwards":      {{Span: source.Span{File: f, Start: 5, End: 4}, New: "x"}},
+		"negative":       {{Span: source.Span{File: f, Start: -1, End: 4}, New: "x"}},
 	} {
 		_, err := edit.Apply(f.Text, edits)
 		assert.Error(t, err, name)

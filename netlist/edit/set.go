@@ -52,7 +52,7 @@ func (d *Document) Set(section, name, key, value string, after ...string) (Edit,
 	}
 	table := entry.Value.Table
 	if old := table.Get(key); old != nil {
-		return Edit{old.Value.Span, quote(old.Value.Span.Text(), value)}, nil
+		return Edit{Span: old.Value.Span, New: quote(old.Value.Span.Text(), value)}, nil
 	}
 	at := place(table, after)
 	if at < 0 {
@@ -107,10 +107,10 @@ func inBraces(in, table *syntax.Table, at int, key, value string) Edit {
 		if !strings.Contains(between, "\n") {
 			text := pair + ","
 			pad := max(1, gapLike(in, key, next.Key)-utf8.RuneCountInString(text))
-			return Edit{previous.Span.File.Span(start, start), text + strings.Repeat(" ", pad)}
+			return Edit{Span: previous.Span.File.Span(start, start), New: text + strings.Repeat(" ", pad)}
 		}
 	}
-	return Edit{previous.Span.File.Span(end, end), ", " + pair}
+	return Edit{Span: previous.Span.File.Span(end, end), New: ", " + pair}
 }
 
 // valueEnd is the offset after the value of an entry.
@@ -161,10 +161,10 @@ func onLine(e *syntax.Entry, key, value string) Edit {
 		end++
 	}
 	if end == len(text) {
-		return Edit{e.Span.File.Span(end, end), "\n" + line}
+		return Edit{Span: e.Span.File.Span(end, end), New: "\n" + line}
 	}
 	if end > 0 && text[end-1] == '\r' {
 		line += "\r"
 	}
-	return Edit{e.Span.File.Span(end+1, end+1), line + "\n"}
+	return Edit{Span: e.Span.File.Span(end+1, end+1), New: line + "\n"}
 }

@@ -153,12 +153,17 @@ func (g *Graph) condition(is *islands, state *model.State) *Condition {
 		for _, r := range state.Driven {
 			c.drive(r.ID)
 		}
+		for _, r := range state.Pulled {
+			if r.ID != model.NoPin && c.g.Netlist.Pin(r.ID).Role == catalog.HalfBridge {
+				c.driven[c.is.of[r.ID]] |= c.g.groundFlag()
+			}
+		}
 	}
 	c.settle()
 	return c
 }
 
-// drive makes an output carry what it switches: a sink ground, a driver supply.
+// drive makes an output carry what it switches: a sink ground, a driver and a half bridge supply.
 func (c *Condition) drive(pin model.PinID) {
 	if pin == model.NoPin {
 		return
@@ -167,7 +172,7 @@ func (c *Condition) drive(pin model.PinID) {
 	switch c.g.Netlist.Pin(pin).Role {
 	case catalog.Sink:
 		c.driven[c.is.of[pin]] |= ground
-	case catalog.Driver:
+	case catalog.Driver, catalog.HalfBridge:
 		c.driven[c.is.of[pin]] |= (onPlus | onMinus) &^ ground
 	}
 }

@@ -42,10 +42,10 @@ func Build(stock Document, docs []Document) (*Netlist, diag.List) {
 	for _, doc := range docs {
 		a.document(doc.Root)
 	}
-	if len(n.Colors.Ground) == 0 {
+	if n.Colors.Ground == nil {
 		n.Colors.Ground = []Name{{Text: "BK"}}
 	}
-	if len(n.Colors.Permanent) == 0 {
+	if n.Colors.Permanent == nil {
 		n.Colors.Permanent = []Name{{Text: "RD"}}
 	}
 	d.terminals()

@@ -41,8 +41,8 @@ func setVolts(d *decoder, h *Harness, v *syntax.Value) {
 }
 
 var colorKeys = newSection("color plan",
-	namesField("ground", `["BK"]`, "base colours kept for power ground", func(p *ColorPlan) *[]Name { return &p.Ground }),
-	namesField("permanent", `["RD"]`, "base colours kept for wires that are always live", func(p *ColorPlan) *[]Name { return &p.Permanent }),
+	namesField("ground", `["BK"]`, "base colours kept for power ground; BK when left out, none for []", func(p *ColorPlan) *[]Name { return &p.Ground }),
+	namesField("permanent", `["RD"]`, "base colours kept for wires that are always live; RD when left out, none for []", func(p *ColorPlan) *[]Name { return &p.Permanent }),
 )
 
 var systemKeys = newSection("system", nameField("title", "heading of its schematic sheets", func(s *System) *Name { return &s.Title }))

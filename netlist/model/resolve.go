@@ -171,6 +171,12 @@ func (d *decoder) resolveState(s *State) {
 	}
 	for i := range s.Pulled {
 		d.output(&s.Pulled[i], catalog.HalfBridge)
+		if r := s.Pulled[i]; r.ID != NoPin && slices.ContainsFunc(s.Driven, func(o PinRef) bool { return o.ID == r.ID }) {
+			d.diags.Errorf("bad-value", r.Span, "%s is driven and pulled at once in state %s", r.Text, s.Name.Text).Help = "a half bridge joins to supply when it is driven, to ground when it is pulled; both would be a short"
+		}
+	}
+	if s.Charging.On && (s.Engine.Text == "off" || s.Engine.Text == "cranking") {
+		d.diags.Errorf("bad-value", s.Charging.Span, "state %s charges while its engine is %s", s.Name.Text, s.Engine.Text).Help = `write engine = "running", or leave charging out`
 	}
 }
 

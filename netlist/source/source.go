@@ -133,3 +133,9 @@ func (f *File) Line(n int) string {
 
 // LineCount returns the number of lines; a text that ends in a line end has an empty last line.
 func (f *File) LineCount() int { return len(f.lines) }
+
+// An Edit replaces the bytes of a span by a new text. An empty span inserts.
+type Edit struct {
+	Span Span
+	New  string
+}

@@ -6,6 +6,7 @@ import (
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/source"
+	"ferrule/rules"
 )
 
 // jsonVersion is the version of the JSON form. A key that is added keeps it; one that changes or goes raises it.
@@ -34,6 +35,20 @@ type jsonFinding struct {
 	Refs    []string      `json:"refs"`
 	Help    string        `json:"help"`
 	Related []jsonRelated `json:"related"`
+	Harm    string        `json:"harm"`  // of the rule: burns, strands or annoys; empty for mistakes of the text
+	Under   int           `json:"under"` // index of the finding of the same cause that this one hangs under; -1 for none
+	Fixes   []jsonFix     `json:"fixes"`
+}
+
+type jsonFix struct {
+	Title string     `json:"title"`
+	Safe  bool       `json:"safe"`
+	Edits []jsonEdit `json:"edits"`
+}
+
+type jsonEdit struct {
+	jsonPlace
+	New string `json:"new"`
 }
 
 type jsonRelated struct {
@@ -54,10 +69,15 @@ func JSON(w io.Writer, list diag.List) error {
 		Version: jsonVersion, Findings: make([]jsonFinding, len(list)),
 		Summary: jsonSummary{Errors: list.Count(diag.Error), Warnings: list.Count(diag.Warning), Notes: list.Count(diag.Note)},
 	}
+	under := heads(list)
 	for i, d := range list {
 		f := jsonFinding{
 			Rule: d.Rule, Severity: d.Severity.String(), Message: d.Message, jsonPlace: placeOf(d.Span),
 			Refs: append([]string{}, d.Refs...), Help: d.Help, Related: make([]jsonRelated, len(d.Related)),
+			Under: under[i], Fixes: fixesOf(d.Fixes),
+		}
+		if rule := rules.Find(d.Rule); rule != nil {
+			f.Harm = rule.Harm.String()
 		}
 		for j, rel := range d.Related {
 			f.Related[j] = jsonRelated{Message: rel.Message, jsonPlace: placeOf(rel.Span)}
@@ -65,6 +85,36 @@ func JSON(w io.Writer, list diag.List) error {
 		r.Findings[i] = f
 	}
 	return encode(w, r)
+}
+
+// heads gives for each finding the index of the one that it hangs under, or -1.
+func heads(list diag.List) []int {
+	under := make([]int, len(list))
+	index := map[string][]int{} // a list may hold two findings alike but for their places
+	key := func(d *diag.Diagnostic) string { return at(d.Span) + d.Rule + "\x00" + d.Message }
+	for i := range list {
+		under[i] = -1
+		index[key(&list[i])] = append(index[key(&list[i])], i)
+	}
+	for _, g := range rules.Grouped(list) {
+		for j := range g.Under {
+			for _, i := range index[key(&g.Under[j])] {
+				under[i] = index[key(&g.Head)][0]
+			}
+		}
+	}
+	return under
+}
+
+func fixesOf(fixes []diag.Fix) []jsonFix {
+	out := make([]jsonFix, len(fixes))
+	for i, f := range fixes {
+		out[i] = jsonFix{Title: f.Title, Safe: f.Safe, Edits: make([]jsonEdit, len(f.Edits))}
+		for j, e := range f.Edits {
+			out[i].Edits[j] = jsonEdit{jsonPlace: placeOf(e.Span), New: e.New}
+		}
+	}
+	return out
 }
 
 func placeOf(s source.Span) jsonPlace {

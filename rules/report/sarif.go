@@ -3,6 +3,7 @@ package report
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"ferrule/netlist/diag"
@@ -41,6 +42,12 @@ type sarifRule struct {
 	Full          sarifText   `json:"fullDescription"`
 	Help          sarifText   `json:"help"`
 	Configuration sarifConfig `json:"defaultConfiguration"`
+	Properties    sarifTags   `json:"properties"`
+}
+
+// sarifTags is a property bag with tags (3.8.2): what the mistake does when it is left.
+type sarifTags struct {
+	Tags []string `json:"tags"`
 }
 
 type sarifText struct {
@@ -59,6 +66,24 @@ type sarifResult struct {
 	Message   sarifText       `json:"message"`
 	Locations []sarifLocation `json:"locations"`
 	Related   []sarifLocation `json:"relatedLocations,omitempty"`
+	Fixes     []sarifFix      `json:"fixes,omitempty"`
+}
+
+// sarifFix is a fix (3.55): changes of artifacts that belong together.
+type sarifFix struct {
+	Description sarifText     `json:"description"`
+	Changes     []sarifChange `json:"artifactChanges"`
+}
+
+type sarifChange struct {
+	Artifact     sarifArtifact      `json:"artifactLocation"`
+	Replacements []sarifReplacement `json:"replacements"`
+}
+
+// sarifReplacement is a replacement (3.57). An insertion deletes an empty region.
+type sarifReplacement struct {
+	Deleted  sarifRegion `json:"deletedRegion"`
+	Inserted *sarifText  `json:"insertedContent,omitempty"`
 }
 
 type sarifLocation struct {
@@ -109,6 +134,7 @@ func describe(r *rules.Rule) sarifRule {
 		ID: r.Name, Short: sarifText{r.Title}, Full: sarifText{strings.SplitN(r.Doc, "\n\n", 2)[0]},
 		Help:          sarifText{r.Doc + "\n\nSources: " + strings.Join(r.Sources, "; ")},
 		Configuration: sarifConfig{r.Severity.String()}, // the words are those of SARIF (3.50.3)
+		Properties:    sarifTags{[]string{r.Harm.String()}},
 	}
 }
 
@@ -127,7 +153,29 @@ func result(d diag.Diagnostic) sarifResult {
 		}
 		r.Related = append(r.Related, location)
 	}
+	for _, f := range d.Fixes {
+		r.Fixes = append(r.Fixes, fix(f))
+	}
 	return r
+}
+
+// fix lists the changes file by file, in the order in which the edits first name them.
+func fix(f diag.Fix) sarifFix {
+	out := sarifFix{Description: sarifText{f.Title}}
+	for _, e := range f.Edits {
+		p := physical(e.Span)
+		replacement := sarifReplacement{Deleted: p.Region}
+		if e.New != "" {
+			replacement.Inserted = &sarifText{e.New}
+		}
+		i := slices.IndexFunc(out.Changes, func(c sarifChange) bool { return c.Artifact == p.Artifact })
+		if i < 0 {
+			i = len(out.Changes)
+			out.Changes = append(out.Changes, sarifChange{Artifact: p.Artifact})
+		}
+		out.Changes[i].Replacements = append(out.Changes[i].Replacements, replacement)
+	}
+	return out
 }
 
 // physical names the file relative to where the log is read (3.4.3), with what a URI cannot hold escaped.

@@ -16,6 +16,7 @@ import (
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/source"
+	"ferrule/rules"
 )
 
 // Options say how text is to look.
@@ -24,15 +25,25 @@ type Options struct {
 	Width int  // columns of the terminal: longer source lines are cut around the carets; 0 cuts nothing
 }
 
-// Text writes every finding with its source line, carets under the words that it is about, the places that explain it and
-// what to do. An empty list writes nothing.
+// Text writes findings as a person should read them: under a heading for each rank, what burns first, and each cause once,
+// with its source line, carets under the words that it is about, the places that explain it and what to do; what follows
+// from the same cause hangs under it in a line each. An empty list writes nothing.
 func Text(w io.Writer, list diag.List, o Options) error {
 	p := &printer{w: bufio.NewWriter(w), Options: o}
-	for i, d := range list {
+	groups := rules.Grouped(list)
+	for i, g := range groups {
 		if i > 0 {
 			p.line("")
 		}
-		p.finding(d)
+		if last := len(groups) - 1; groups[0].Rank != groups[last].Rank && (i == 0 || groups[i-1].Rank != g.Rank) {
+			p.line("%s", p.paint(bold, g.Rank.String()))
+			p.line("")
+		}
+		p.finding(g.Head)
+		for _, d := range g.Under {
+			label := fmt.Sprintf("%s[%s]:", d.Severity, d.Rule)
+			p.line("  with it %s%s %s", p.paint(bold, at(d.Span)), p.paint(severityColors[d.Severity], label), printable(d.Message))
+		}
 	}
 	return p.w.Flush()
 }
@@ -112,6 +123,11 @@ func (p *printer) finding(d diag.Diagnostic) {
 	}
 	if d.Help != "" {
 		p.line("  %s %s", p.paint(bold, "help:"), printable(d.Help))
+	}
+	for _, f := range d.Fixes {
+		if f.Safe {
+			p.line("  %s --fix can %s", p.paint(bold, "help:"), printable(f.Title))
+		}
 	}
 }
 

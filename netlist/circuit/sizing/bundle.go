@@ -37,7 +37,7 @@ func loaded(c *circuit.Circuit, rms []float64) []bool {
 	out := make([]bool, len(c.Branches))
 	for i := range c.Branches {
 		if b := &c.Branches[i]; b.Wire != nil {
-			base, _ := conductor.Ampacity(b.Wire.Size, b.Insulation())
+			base, _ := conductor.AmpacityOf(b.Wire.Size, b.Insulation(), b.Metal())
 			out[i] = rms[i] > loadedShare*float64(base)
 		}
 	}

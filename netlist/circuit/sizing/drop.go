@@ -118,13 +118,13 @@ func (d *drop) allowance(p piece) float64 {
 
 // metalVolts is what a size would lose in a wire at a current, warm from it.
 func metalVolts(b *circuit.Branch, cable string, size unit.Size, amps float64) float64 {
-	perMetre, source := conductor.Resistance20(size, cable, conductor.Copper)
+	perMetre, source := conductor.Resistance20(size, cable, b.Metal())
 	if !source.IsSet() {
 		return math.Inf(1)
 	}
-	base, _ := conductor.Ampacity(size, b.Insulation())
+	base, _ := conductor.AmpacityOf(size, b.Insulation(), b.Metal())
 	warm := conductor.Temperature(b.Ambient(), b.Insulation(), unit.Ampere(amps), conductor.Derate(base, b.Insulation(), b.Ambient()))
-	return amps * conductor.ResistanceAt(perMetre*float64(b.Metres()), warm, conductor.Copper)
+	return amps * conductor.ResistanceAt(perMetre*float64(b.Metres()), warm, b.Metal())
 }
 
 // practice is the source of all budgets.

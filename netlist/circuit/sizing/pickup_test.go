@@ -62,6 +62,7 @@ var tighter = map[string]string{
 	"63b": "as 63a",
 	"65a": "feed of the key switch: socket and radio at once through 10 mohm of switch; socket designed for 1.12 V alone",
 	"65c": "as 65a",
+	"5a":  "as 65a: the feed of the cabin box, which it shares", "2c": "as 65a: the way of its ground back to the battery",
 	"73b": "hazard: four lamps at once; designed for 1.03 V with two lamps turning",
 	"73c": "as 73b", "73d": "as 73b", "73g": "as 73b", "73n": "as 73b",
 	"81c": "as 73b, with the stop lamp on the same ground",

@@ -90,6 +90,8 @@ type Wire struct {
 	Decides  *Limit    // the limit that asks for it
 	Verdict  Verdict
 	Guess    bool // rests on a number that is guessed or assumed
+
+	AmbientKnown bool // a zone states Ambient
 }
 
 // sizesFor is the standard sizes that a wire is chosen from, from the thinnest.
@@ -131,7 +133,7 @@ type burden struct {
 // ampacity is the limit of the continuous current.
 func (st *study) ampacity(b *circuit.Branch, load burden) Limit {
 	derated := func(size unit.Size) (unit.Ampere, conductor.Source) {
-		base, source := conductor.Ampacity(size, b.Insulation())
+		base, source := conductor.AmpacityOf(size, b.Insulation(), b.Metal())
 		return conductor.Derate(base, b.Insulation(), b.Ambient()) * unit.Ampere(load.bundle), source
 	}
 	l := Limit{Rule: Ampacity, State: load.state}
@@ -174,7 +176,7 @@ func (st *study) fused(w *model.Wire, b *circuit.Branch) (Limit, bool) {
 	l := Limit{Rule: Fused}
 	l.meets = func(size unit.Size) bool { return rating <= float64(bears(size, b))*(1+1e-9) }
 	least := smallest(conductor.StandardSizes(true), l.meets)
-	_, source := conductor.Ampacity(least, b.Insulation())
+	_, source := conductor.AmpacityOf(least, b.Insulation(), b.Metal())
 	l.Source, l.Verified = source.Title, source.Verified
 	l.What = fmt.Sprintf("%s %s; %s bears %s alone at %s", fuse.Name.Text, amps(rating), least, amps(float64(bears(least, b))), b.Ambient())
 	return l, true
@@ -182,7 +184,7 @@ func (st *study) fused(w *model.Wire, b *circuit.Branch) (Limit, bool) {
 
 // bears is the ampacity of a single wire of a size in the place of another.
 func bears(size unit.Size, b *circuit.Branch) unit.Ampere {
-	base, _ := conductor.Ampacity(size, b.Insulation())
+	base, _ := conductor.AmpacityOf(size, b.Insulation(), b.Metal())
 	return conductor.Derate(base, b.Insulation(), b.Ambient())
 }
 
@@ -212,7 +214,7 @@ func (st *study) wire(branch int) *Wire {
 	w := st.original(b.Wire)
 	load := st.burdens[branch]
 	out := &Wire{Wire: w, Metres: b.Metres(), Ambient: b.Ambient(), Class: b.Insulation(), Peak: unit.Ampere(load.peak), Continue: unit.Ampere(load.rms),
-		State: load.state, Loaded: load.loaded, Bundle: load.bundle, Guess: st.guessed[branch] || w.KnownFrom.Text == "guess"}
+		State: load.state, Loaded: load.loaded, Bundle: load.bundle, Guess: st.guessed[branch] || b.GuessedWire(), AmbientKnown: b.AmbientKnown()}
 	if l, known := st.fused(w, b); known {
 		out.Limits = append(out.Limits, l)
 	}

@@ -28,18 +28,20 @@ type Verdict int
 
 // The verdicts.
 const (
-	Unprotected  Verdict = iota // fed, and no fuse or breaker on the way
+	Unprotected  Verdict = iota // fed, no fuse or breaker on the way, and longer than may be without
 	NotCleared                  // the device may not open, or too late for the insulation
 	SlowlyOpened                // ratio below WarnRatio
 	LittleMargin                // ratio below WantRatio
 	NotKnown                    // fed, but something is missing to work it out
+	WithinReach                 // no fuse on the way, but one comes as near to the source as is asked for
+	StarterCable                // no fuse on the way to a starter, which is exempt
 	Cleared
 	Limited  // a consumer, a coil or a resistor in series limits the current
 	NoFeed   // nothing of the battery's reaches it, or only a module's own signal
 	Grounded // a ground conductor: a short to metal changes nothing
 )
 
-var verdictWords = [...]string{"unprotected", "not cleared", "slow", "little margin", "not known", "cleared", "limited", "no feed", "grounded"}
+var verdictWords = [...]string{"unprotected", "not cleared", "slow", "little margin", "not known", "within reach of the source", "starter cable", "cleared", "limited", "no feed", "grounded"}
 
 // String returns the verdict in words.
 func (v Verdict) String() string { return verdictWords[v] }
@@ -57,6 +59,7 @@ type Short struct {
 	Ratio            float64 // Amps over the device's rating
 	Fastest, Slowest float64 // seconds that the device takes; +Inf when it may hold
 	LetThrough       float64 // A2s that the device lets through at the most
+	Bounded          bool    // LetThrough lies beyond the last point of the standard's table and is a bound: see letThrough
 	Withstand        float64 // A2s that the weakest wire between device and short survives
 	Weakest          *model.Wire
 	Selective        bool    // the device opens alone, held against Upstream at SelectiveAmps
@@ -120,6 +123,7 @@ type stage struct {
 	feed         *feed
 	way          *way
 	weak, strong *shorts
+	starters     map[*model.Wire]bool // see cranks; nil until somebody asks
 }
 
 func (h *hunt) circumstance(set setting, name string, onlyUnfed bool) error {
@@ -220,12 +224,12 @@ func (h *hunt) judge(st *stage, short *Short, path []*graph.Edge, ground model.P
 		case e.Kind == graph.Wire && device == nil:
 			h.weaken(short, e.Wire)
 		}
-		if e.Part != nil && h.s.assumed[e.Part] || e.Wire != nil && e.Wire.KnownFrom.Text == "guess" {
+		if at, ok := h.s.edgeAt[e]; e.Part != nil && h.s.assumed[e.Part] || ok && h.s.circuit.Branches[at].GuessedWire() {
 			short.Assumed = true
 		}
 	}
 	if device == nil {
-		short.Verdict = Unprotected
+		h.unfused(st, short, path)
 		return nil
 	}
 	rating := ratingOf(short.Device)
@@ -249,7 +253,8 @@ func (h *hunt) weaken(short *Short, w *model.Wire) {
 		class = unit.Celsius(w.Insulation.Value)
 	}
 	end, _ := conductor.ShortCircuitLimit(class)
-	if a := conductor.Withstand(area, conductor.AdiabaticK(conductor.Copper, float64(class), float64(end))); short.Weakest == nil || a < short.Withstand {
+	metal, _ := conductor.ParseMetal(w.Metal.Text)
+	if a := conductor.Withstand(area, conductor.AdiabaticK(metal, float64(class), float64(end))); short.Weakest == nil || a < short.Withstand {
 		short.Weakest, short.Withstand = w, a
 	}
 }
@@ -274,7 +279,7 @@ func (short *Short) times(rating unit.Ampere) {
 	curve, source, assumed := curveOf(short.Device)
 	fastest, slowest := curve.Times(unit.Ampere(short.Amps))
 	short.Fastest, short.Slowest = float64(fastest), float64(slowest)
-	short.LetThrough = letThrough(curve, short.Amps)
+	short.LetThrough, short.Bounded = letThrough(curve, short.Amps)
 	short.Ratio = short.Amps / float64(rating)
 	short.Source, short.Assumed = source.Title, short.Assumed || assumed
 	switch {
@@ -295,16 +300,17 @@ const arcSeconds = 0.005
 // letThrough is the most energy in A2s that a device passes: the square of the current times its slowest time. Beyond the last
 // point of the standard's table that would grow without end while the time stands still; there the energy that melts the
 // element is no more than at the last point, since less of it is lost to the clips, and an allowance for the arc is added.
-func letThrough(c *fusecurve.Curve, amps float64) float64 {
+// bounded says that this was done.
+func letThrough(c *fusecurve.Curve, amps float64) (a2s float64, bounded bool) {
 	_, slowest := c.Times(unit.Ampere(amps))
-	energy := amps * amps * float64(slowest)
+	a2s = amps * amps * float64(slowest)
 	if points := c.Points(); len(points) > 0 {
 		last := points[len(points)-1]
-		if at := last.Share * float64(c.Rating); amps > at {
-			energy = min(energy, at*at*float64(last.Band.Max)+amps*amps*arcSeconds)
+		if at := last.Share * float64(c.Rating); amps > at*(1+1e-9) {
+			return min(a2s, at*at*float64(last.Band.Max)+amps*amps*arcSeconds), true
 		}
 	}
-	return energy
+	return a2s, false
 }
 
 // opensAlone reports whether the device opens before the one upstream: by the tests of fusecurve, or because it lets through less
@@ -314,7 +320,8 @@ func opensAlone(up, down *fusecurve.Curve, amps float64) bool {
 		return true
 	}
 	fastest, _ := up.Times(unit.Ampere(amps))
-	return up.Rating > 0 && down.Rating > 0 && letThrough(down, amps) < 0.75*amps*amps*float64(fastest)
+	passed, _ := letThrough(down, amps)
+	return up.Rating > 0 && down.Rating > 0 && passed < 0.75*amps*amps*float64(fastest)
 }
 
 // selective compares with the device upstream at the largest current: a short just behind the nearer device.

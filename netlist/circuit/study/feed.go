@@ -1,6 +1,8 @@
 package study
 
 import (
+	"slices"
+
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
@@ -126,26 +128,24 @@ func (s *Study) drive(f *feed, set setting, m *module) bool {
 	if len(m.supplies) > 0 && !supplied {
 		return added
 	}
-	added = s.flood(f, set, f.minus, drivenOf(set, m.sinks), true) || added
+	state := set.cond.State
+	if state == nil {
+		return added
+	}
+	added = s.flood(f, set, f.minus, listed(m.sinks, state.Driven), true) || added
+	added = s.flood(f, set, f.minus, listed(m.halves, state.Pulled), true) || added
 	if supplied {
-		added = s.flood(f, set, f.plus, drivenOf(set, m.drivers), false) || added
+		added = s.flood(f, set, f.plus, listed(m.drivers, state.Driven), false) || added
+		added = s.flood(f, set, f.plus, listed(m.halves, state.Driven), false) || added
 	}
 	return added
 }
 
-func drivenOf(set setting, pins []model.PinID) []model.PinID {
-	var on []model.PinID
-	if set.cond.State == nil {
-		return nil
-	}
-	for _, pin := range pins {
-		for _, ref := range set.cond.State.Driven {
-			if ref.ID == pin {
-				on = append(on, pin)
-			}
-		}
-	}
-	return on
+// listed returns the pins that a list of a state names.
+func listed(pins []model.PinID, refs []model.PinRef) []model.PinID {
+	return slices.DeleteFunc(slices.Clone(pins), func(pin model.PinID) bool {
+		return !slices.ContainsFunc(refs, func(r model.PinRef) bool { return r.ID == pin })
+	})
 }
 
 // pull lets the relays go by their coils; it reports whether one changed.

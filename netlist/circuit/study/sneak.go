@@ -207,13 +207,6 @@ func (w *search) try(k Case, o circuit.Options, set setting, state string) {
 	w.solved++
 	o.From = w.base.sol
 	sol := w.s.circuit.Solve(w.base.cond, o)
-	if !sol.Settled && sol.Cycle == nil && o.Turning != nil {
-		// The motor swings between being driven and driving while the relays still stand as before. Let them fall first.
-		fallen := o
-		fallen.Turning = nil
-		o.From = w.s.circuit.Solve(w.base.cond, fallen)
-		sol = w.s.circuit.Solve(w.base.cond, o)
-	}
 	if !sol.Settled && sol.Cycle == nil {
 		w.unquiet = append(w.unquiet, state+": "+k.Text)
 	}

@@ -70,7 +70,7 @@ type rail struct {
 type module struct {
 	part                     *model.Part
 	grounds, supplies, outer []model.PinID // outer: returns and screens, which are ground inside
-	sinks, drivers           []model.PinID
+	sinks, drivers, halves   []model.PinID
 }
 
 // New makes a study of a harness. The circuit that it solves tells of numbers that are missing or assumed: see Circuit.
@@ -122,6 +122,8 @@ func (s *Study) moduleOf(p *model.Part) module {
 			m.sinks = append(m.sinks, id)
 		case catalog.Driver:
 			m.drivers = append(m.drivers, id)
+		case catalog.HalfBridge:
+			m.halves = append(m.halves, id)
 		}
 	}
 	return m

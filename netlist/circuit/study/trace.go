@@ -257,7 +257,7 @@ func (s *Study) chain(b *base, title string, hops []hop, start model.PinID) Chai
 			step.Amps = -step.Amps
 		}
 		if br.Wire != nil {
-			step.Wire, step.Assumed = br.Wire.Name.Text, br.Wire.KnownFrom.Text == "guess"
+			step.Wire, step.Assumed = br.Wire.Name.Text, br.GuessedWire()
 		} else {
 			step.Assumed = s.assumed[br.Part]
 		}

@@ -21,7 +21,7 @@ type command struct {
 
 // commands returns the table of commands, in the order in which somebody meets them.
 func commands() []*command {
-	return []*command{newCommand, checkCommand, buildCommand, drawCommand, solveCommand, sizeCommand, faultsCommand, sneakCommand, traceCommand, withoutCommand, explainCommand, versionCommand, helpCommand}
+	return []*command{newCommand, checkCommand, buildCommand, drawCommand, solveCommand, sizeCommand, faultsCommand, sneakCommand, traceCommand, withoutCommand, hookCommand, explainCommand, versionCommand, helpCommand}
 }
 
 var newCommand = &command{
@@ -36,13 +36,16 @@ written into the current folder. A file that is there already is never touched.`
 var checkCommand = &command{
 	name: "check", takes: "FILE...", least: 1, most: -1,
 	title: "find what is wrong with a harness",
-	doc: `Reads each netlist with the files that it includes, and prints every mistake of the text and every finding of the rules
-in the order of the file. A file named - is standard input. Findings go to standard output, a summary for each netlist
-to standard error.
+	doc: `Reads each netlist with the files that it includes, and prints every mistake of the text and every finding of the rules:
+what burns first, then what strands, then what annoys, each cause once. A file named - is standard input. Findings go to
+standard output, a summary for each netlist to standard error; it counts the checks that had no data.
+
+With --fix the changes that are sure are made in the files, as taking out an acceptance that covers nothing; nothing else
+in them is touched. The findings are then those of the changed files.
 
 Exit code: 0 nothing at or above the threshold, 1 findings, 2 a file that cannot be read or a wrong command line.`,
-	flags:   []*option{flagFindingsFormat, flagAtLeast, flagColor},
-	example: []string{"ferrule check truck.toml", "ferrule check --at-least note --format json truck.toml"},
+	flags:   []*option{flagFindingsFormat, flagAtLeast, flagOnly, flagExcept, flagInState, flagFix, flagColor},
+	example: []string{"ferrule check truck.toml", "ferrule check --at-least note --format json truck.toml", "ferrule check --only ground-loop,net-short truck.toml", "ferrule check --fix truck.toml"},
 }
 
 var buildCommand = &command{

@@ -41,9 +41,9 @@ func listRules(w io.Writer) {
 	for _, word := range explained() {
 		width = max(width, len(word))
 	}
-	fmt.Fprint(w, "Rules, about the wiring:\n")
+	fmt.Fprint(w, "Rules, about the wiring, with the severity and what the mistake does when it is left:\n")
 	for _, r := range rules.All() {
-		fmt.Fprintf(w, "  %-*s  %-7s  %s\n", width, r.Name, r.Severity, r.Title)
+		fmt.Fprintf(w, "  %-*s  %-7s  %-7s  %s\n", width, r.Name, r.Severity, r.Harm, r.Title)
 	}
 	fmt.Fprint(w, "\nMistakes of the text:\n")
 	for _, m := range mistakes {
@@ -54,7 +54,11 @@ func listRules(w io.Writer) {
 
 // printRule prints the page of a rule.
 func printRule(w io.Writer, r *rules.Rule) {
-	fmt.Fprintf(w, "%s: %s\n\nSeverity: %s, unless [rules] sets another. Since version %s.\n\n%s\n", r.Name, r.Title, r.Severity, r.Since, strings.TrimSpace(r.Doc))
+	fmt.Fprintf(w, "%s: %s\n\nSeverity: %s, unless [rules] sets another. Left alone, it %s. Since version %s.\n\n%s\n",
+		r.Name, r.Title, r.Severity, r.Harm, r.Since, strings.TrimSpace(r.Doc))
+	for _, s := range r.Settings {
+		fmt.Fprintf(w, "\n%s\n", r.Sets(s))
+	}
 	fmt.Fprintf(w, "\nSources:\n")
 	for _, s := range r.Sources {
 		fmt.Fprintf(w, "  - %s\n", s)

@@ -3,6 +3,7 @@ package command
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"ferrule/netlist/circuit/study"
 	"ferrule/netlist/route"
@@ -15,7 +16,8 @@ var faultsCommand = &command{
 	doc: `Works out, for a dead short at the far end of each wire, the current with a weak battery and hot wires, the fuse or breaker
 that has to clear it, the shortest and longest time that its standard allows, what it lets through against what the
 insulation of the wires survives, and whether the device upstream stays whole. Worst first. A number with ~ rests on a
-guess or an assumption.
+guess, an assumption or a bound. A wire between the battery and the first fuse is unprotected when it is longer than the
+rule unfused-feed allows; the cable of a starter is exempt.
 
 Exit code: 0 done, 1 done and a fed wire is unprotected or its short is not cleared, 2 unusable input.`,
 	flags:   []*option{flagStudyFormat},
@@ -64,7 +66,7 @@ func runFaults(inv *invocation) (int, error) {
 	}
 	code := codeOfCount(shown[study.Unprotected] + shown[study.NotCleared])
 	if !text {
-		return code, inv.printData(t, faultObjects(h, shorts), s)
+		return code, inv.printData(faultTable(h, shorts), faultObjects(h, shorts), s)
 	}
 	inv.printHead("A dead short to ground at the far end of every wire: weak battery, hot wires, worst first.")
 	t.print(inv.out)
@@ -97,7 +99,7 @@ func faultRow(h *harness, f *study.Short) []string {
 	if f.Device == nil || f.Ratio == 0 {
 		return append(row, "none")
 	}
-	row = append(row, f.Device.Name.Text+" "+ratingText(f), fmt.Sprintf("%.1f", f.Ratio), band(f.Fastest, f.Slowest), energy(f.LetThrough), energy(f.Withstand))
+	row = append(row, f.Device.Name.Text+" "+ratingText(f), fmt.Sprintf("%.1f", f.Ratio), band(f.Fastest, f.Slowest), energy(f.LetThrough)+mark(f.Bounded), energy(f.Withstand))
 	if f.Upstream == nil {
 		return append(row, "none", "")
 	}
@@ -133,6 +135,30 @@ func yesNo(yes bool) string {
 	return "no"
 }
 
+// faultTable is what other programs read: plain numbers, with their units in the names of the columns. A time or an energy without
+// end is an empty cell.
+func faultTable(h *harness, shorts []study.Short) *table {
+	t := &table{columns: []string{"verdict", "wire", "size", "far_end", "state", "because", "short_amps", "loop_ohms", "device", "rating_amps", "ratio", "fastest_seconds", "slowest_seconds",
+		"let_through_a2s", "let_through_bounded", "withstand_a2s", "weakest_wire", "upstream", "selective", "selective_at_amps", "assumed"}}
+	for i, o := range faultObjects(h, shorts) {
+		selective := ""
+		if o.Selective != nil {
+			selective = yesNo(*o.Selective)
+		}
+		t.add(o.Verdict, o.Wire, o.Size, o.FarEnd, o.State, o.Because, cell(o.Amps), cell(o.Ohms), o.Device, cell(o.Rating), cell(o.Ratio), cell(o.Fastest), cell(o.Slowest),
+			cell(o.LetThrough), yesNo(shorts[i].Bounded), cell(o.Withstand), o.Weakest, o.Upstream, selective, cell(o.SelectiveAt), yesNo(o.Assumed))
+	}
+	return t
+}
+
+// cell writes a number of JSON for CSV; one that there is not is empty.
+func cell(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return strconv.FormatFloat(*v, 'g', -1, 64)
+}
+
 // A faultObject is a short as other programs read it. A number that there is not is null.
 type faultObject struct {
 	Wire        string   `json:"wire"`
@@ -143,10 +169,12 @@ type faultObject struct {
 	Amps        *float64 `json:"amps"`
 	Ohms        *float64 `json:"ohms"`
 	Device      string   `json:"device,omitempty"`
+	Rating      *float64 `json:"rating_amps"`
 	Ratio       *float64 `json:"ratio"`
 	Fastest     *float64 `json:"fastest_seconds"`
 	Slowest     *float64 `json:"slowest_seconds"`
 	LetThrough  *float64 `json:"let_through_a2s"`
+	Bounded     bool     `json:"let_through_bounded"`
 	Withstand   *float64 `json:"withstand_a2s"`
 	Weakest     string   `json:"weakest_wire,omitempty"`
 	Upstream    string   `json:"upstream,omitempty"`
@@ -162,9 +190,18 @@ func faultObjects(h *harness, shorts []study.Short) []faultObject {
 	for i := range shorts {
 		f := &shorts[i]
 		o := faultObject{Wire: f.Wire.Name.Text, Verdict: f.Verdict.String(), FarEnd: h.netlist.Pin(f.Far).String(), State: f.State, Because: f.Because,
-			Amps: number(f.Amps), Ohms: number(f.Ohms), Source: f.Source, Assumed: f.Assumed, Size: f.Wire.Size.String()}
+			Bounded: f.Bounded, Source: f.Source, Assumed: f.Assumed, Size: f.Wire.Size.String()}
+		if f.Amps > 0 {
+			o.Amps = number(f.Amps)
+		}
+		if f.Ohms > 0 {
+			o.Ohms = number(f.Ohms)
+		}
 		if f.Device != nil {
-			o.Device, o.Ratio, o.Fastest, o.Slowest = f.Device.Name.Text, number(f.Ratio), number(f.Fastest), number(f.Slowest)
+			o.Device = f.Device.Name.Text
+		}
+		if f.Device != nil && f.Ratio > 0 {
+			o.Rating, o.Ratio, o.Fastest, o.Slowest = number(f.Amps/f.Ratio), number(f.Ratio), number(f.Fastest), number(f.Slowest)
 			o.LetThrough = number(f.LetThrough)
 		}
 		if f.Weakest != nil {

@@ -22,6 +22,13 @@ var (
 		doc: "how findings are written: text is for people, lines for grep and editors, json and sarif for other programs"}
 	flagAtLeast = &option{name: "at-least", takes: "SEVERITY", choices: []string{"error", "warning", "note"}, initial: "warning",
 		doc: "what is shown, and what makes the exit code 1"}
+	flagOnly = &option{name: "only", takes: "RULES",
+		doc: "run these rules alone; names with commas between"}
+	flagExcept = &option{name: "except", takes: "RULES",
+		doc: "run all rules but these"}
+	flagInState = &option{name: "state", takes: "NAME",
+		doc: "look at one state of the file alone"}
+	flagFix   = &option{name: "fix", doc: "make the changes that are sure, then look again"}
 	flagColor = &option{name: "color", takes: "WHEN", choices: []string{"auto", "always", "never"}, initial: "auto",
 		doc: "whether text gets colour; auto heeds NO_COLOR, FORCE_COLOR and TERM=dumb, then asks whether it is a terminal"}
 	flagFolder = &option{name: "out", letter: "o", takes: "DIR", initial: "out",

@@ -27,12 +27,18 @@ type harness struct {
 	graph    *graph.Graph
 	findings diag.List // of the language and of the rules, in the order of the file
 	accepted []rules.Accepted
+	noData   int  // checks that were not made because the file does not say enough
 	unread   bool // part of the text could not be read as a netlist
 	unruled  bool // the rules were not run
 }
 
-// load reads a netlist with the files that it includes, and checks it.
+// load reads a netlist with the files that it includes, and checks it with all rules.
 func (inv *invocation) load(name string) (*harness, error) {
+	return inv.loadWith(name, rules.Options{})
+}
+
+// loadWith is load with some of the rules.
+func (inv *invocation) loadWith(name string, o rules.Options) (*harness, error) {
 	n, diags, err := inv.read(name)
 	if err != nil {
 		return nil, err
@@ -42,7 +48,10 @@ func (inv *invocation) load(name string) (*harness, error) {
 	if h.unruled = brokenText(diags); h.unruled {
 		return h, nil
 	}
-	result := rules.Check(h.graph)
+	if err := stateOf(n, o.State); err != nil {
+		return nil, err
+	}
+	result := rules.CheckWith(h.graph, o)
 	h.findings = append(h.findings, result.Findings...)
 	if len(h.findings) == 0 && len(n.Parts)+len(n.Wires) == 0 {
 		// The wrong file in an automatic check must not pass for a clean harness.
@@ -52,7 +61,7 @@ func (inv *invocation) load(name string) (*harness, error) {
 		}}
 	}
 	h.findings.Sort()
-	h.accepted = result.Accepted
+	h.accepted, h.noData = result.Accepted, result.NoData
 	return h, nil
 }
 
@@ -141,6 +150,9 @@ func (h *harness) summary() string {
 	parts := []string{countOf(len(h.netlist.Wires), "wire"), summaryOf(h.findings)}
 	if n := len(h.accepted); n > 0 {
 		parts = append(parts, fmt.Sprintf("%d accepted", n))
+	}
+	if h.noData > 0 {
+		parts = append(parts, countOf(h.noData, "check")+" had no data")
 	}
 	if h.unruled {
 		parts = append(parts, "rules not run: repair the text first")

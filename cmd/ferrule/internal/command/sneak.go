@@ -59,7 +59,11 @@ func runSneak(inv *invocation) (int, error) {
 			t.add(row...)
 		}
 	}
-	t.print(inv.out)
+	if len(r.Found) == 0 {
+		fmt.Fprintln(inv.out, "nothing found")
+	} else {
+		t.print(inv.out)
+	}
 	if n := len(r.Found) - sneakCauses; n > 0 {
 		fmt.Fprintf(inv.out, "and %s more (--format json or csv lists them)\n", countOf(n, "cause"))
 	}

@@ -1,0 +1,169 @@
+package command
+
+import (
+	"fmt"
+	"path"
+	"regexp"
+	"slices"
+	"strings"
+
+	"ferrule/netlist"
+	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/netlist/source"
+	"ferrule/netlist/syntax"
+	"ferrule/rules"
+)
+
+// runStagedCheck is check for what is staged: it finds the root files by itself and reads the index.
+func runStagedCheck(inv *invocation) (int, error) {
+	tree, err := lastTree()
+	if err != nil {
+		return exitUnusable, err
+	}
+	changed, err := changesSince(tree, withoutAnnounced)
+	if err != nil || len(changed) == 0 {
+		return codeOfError(err), err
+	}
+	index, err := readIndex(tree, changed)
+	if err != nil {
+		return exitUnusable, err
+	}
+	defer index.blobs.close()
+	return inv.checkStaged(index, changed)
+}
+
+func codeOfError(err error) int {
+	if err != nil {
+		return exitUnusable
+	}
+	return exitClean
+}
+
+// checkStaged checks every root file that a change concerns, and prints what check would print.
+func (inv *invocation) checkStaged(index *gitIndex, changed map[string]bool) (int, error) {
+	threshold, _ := diag.ParseSeverity(inv.value(flagHookAtLeast))
+	var findings diag.List
+	var harnesses []*harness
+	code := exitClean
+	for _, root := range index.roots(changed) {
+		concerned, err := index.concerns(root, changed)
+		if err == nil && !concerned {
+			continue
+		}
+		var h *harness
+		if err == nil {
+			h, err = index.load(root)
+		}
+		if err != nil {
+			code = inv.finish(code, err)
+			continue
+		}
+		harnesses = append(harnesses, h)
+		findings = append(findings, h.findings.AtLeast(threshold)...)
+	}
+	findings.Sort()
+	if err := inv.printFindings(findings); err != nil {
+		return code, err
+	}
+	if err := inv.out.Flush(); err != nil {
+		return max(code, codeOf(findings)), err
+	}
+	for _, h := range harnesses {
+		inv.say("%s", h.summary())
+	}
+	return max(code, codeOf(findings)), nil
+}
+
+// roots returns the files that may be roots and may be concerned, sorted: what a root includes lies in its folder or below,
+// so where nothing has changed there no text is looked at. A link is none: what it leads to is one if it is in the index.
+func (index *gitIndex) roots(changed map[string]bool) []string {
+	folders := map[string]bool{}
+	for name := range changed {
+		for folder := path.Dir(name); !folders[folder]; folder = path.Dir(folder) {
+			folders[folder] = true
+		}
+	}
+	var names []string
+	for name, entry := range index.entries {
+		plain := entry.mode != modeLink && entry.mode != modeSubmodule
+		if plain && strings.EqualFold(path.Ext(name), ".toml") && folders[path.Dir(name)] {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}
+
+// concerns reports whether a file is a root and a change touches it or what it includes.
+func (index *gitIndex) concerns(root string, changed map[string]bool) (bool, error) {
+	text, err := index.blobs.content(index.entries[root].blob)
+	if err != nil || !isRoot(root, text) {
+		return false, err
+	}
+	files := index.filesFor(root)
+	files.namesOnly = true
+	if _, _, err = netlist.Load(files, root); files.refused == nil && err != nil {
+		return false, err
+	}
+	for name := range files.asked {
+		if changed[name] {
+			return true, nil
+		}
+	}
+	return false, nil
+}
+
+func (index *gitIndex) filesFor(root string) *stagedTree {
+	return &stagedTree{index: index, folder: path.Dir(root), asked: map[string]bool{}}
+}
+
+// brokenHead is a line that was probably meant as the head of the table, in a text that cannot be read.
+var brokenHead = regexp.MustCompile(`(?m)^[ \t]*\[?[ \t]*["']?harness["']?[ \t]*(\]|=|\.|#|\r?$)`)
+
+// isRoot reports whether a text has a [harness] table. A text with a mistake there must not slip through as none.
+func isRoot(name string, text []byte) bool {
+	if !strings.Contains(string(text), "harness") {
+		return false
+	}
+	tree, diags := syntax.Parse(source.NewFile(name, text))
+	if e := tree.Get("harness"); e != nil && e.Value.Kind == syntax.TableValue {
+		return true
+	}
+	return diags.HasErrors() && brokenHead.Match(text)
+}
+
+// load reads a root file with what it includes from the index and checks it.
+func (index *gitIndex) load(root string) (*harness, error) {
+	files := index.filesFor(root)
+	n, diags, err := netlist.Load(files, root)
+	if files.refused != nil {
+		return nil, &inputError{root + ": " + files.refused.message, files.refused.help}
+	}
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", root, err)
+	}
+	h := judge(n, diags)
+	h.name = root + ", as staged"
+	return h, nil
+}
+
+// judge does to a netlist from the index what loadWith does to one from the disk. A test holds the two against each other.
+func judge(n *model.Netlist, diags diag.List) *harness {
+	h := &harness{netlist: n, graph: graph.New(n), findings: diags, unread: diags.HasErrors()}
+	if h.unruled = brokenText(diags); h.unruled {
+		return h
+	}
+	result := rules.Check(h.graph)
+	h.findings = append(h.findings, result.Findings...)
+	if len(h.findings) == 0 && len(n.Parts)+len(n.Wires) == 0 {
+		h.findings = diag.List{{
+			Rule: "missing-value", Severity: diag.Warning, Span: n.Files[0].Span(0, 0),
+			Message: "this netlist has no parts and no wires", Help: "write [part] and [wire], or look whether it is the right file",
+		}}
+	}
+	h.findings.Sort()
+	h.accepted, h.noData = result.Accepted, result.NoData
+	return h
+}
