@@ -7,6 +7,7 @@
 //	render/geom     lengths, points, rectangles          render/canvas      drawing calls, recorded pages
 //	render/font     lettering and its measures           render/canvas/pdf  pages as PDF
 //	render/sheet    one kind of sheet a file             render/canvas/svg  a page as SVG
+//	render/tile     large pages in pieces
 package render
 
 import (
@@ -15,6 +16,8 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 
 	"ferrule/netlist/diag"
@@ -25,6 +28,7 @@ import (
 	"ferrule/render/canvas/pdf"
 	"ferrule/render/canvas/svg"
 	"ferrule/render/sheet"
+	"ferrule/render/tile"
 )
 
 // Input is what sheets and lists are made from.
@@ -33,7 +37,17 @@ type Input struct {
 	Findings diag.List        // what stands, in the order to print
 	Accepted []sheet.Accepted // what somebody has looked at
 	Program  string           // name and version of the program, for the properties of the PDF; may be empty
+	Print    Print
 }
+
+// Print says how the sheets are to come out of a printer. The zero value prints in colour, each sheet whole.
+type Print struct {
+	Gray bool   // every colour by its brightness
+	Tile string // "a4" or "letter": larger sheets in overlapping pieces on that paper; empty for whole sheets
+}
+
+// TilePapers are the words for Print.Tile.
+func TilePapers() []string { return []string{"a4", "letter"} }
 
 // A File is a name and its content.
 type File struct {
@@ -94,7 +108,7 @@ func Sheets(in Input) []SheetInfo {
 func Build(in Input) ([]File, error) {
 	s := Set(in)
 	var out bytes.Buffer
-	if err := pdf.Write(&out, docOf(in), Pages(s)); err != nil {
+	if err := writePDF(&out, in, Pages(s)); err != nil {
 		return nil, fmt.Errorf("making %s: %w", WallName, err)
 	}
 	files := []File{{WallName, out.Bytes()}}
@@ -104,11 +118,42 @@ func Build(in Input) ([]File, error) {
 	return files, nil
 }
 
+// docOf is what the PDF says about itself. It carries the netlist that it was made from: whoever finds the print and has
+// the file has the source.
 func docOf(in Input) pdf.Doc {
-	h := &in.Graph.Netlist.Harness
-	return pdf.Doc{
-		Title: cmp.Or(h.Title.Text, "Harness"), Subject: strings.TrimSpace(h.Vehicle.Text + " revision " + h.Revision.Text), Creator: in.Program,
+	n := in.Graph.Netlist
+	h := &n.Harness
+	doc := pdf.Doc{
+		Title: cmp.Or(h.Title.Text, "Harness"), Subject: strings.TrimSpace(h.Vehicle.Text + " revision " + h.Revision.Text + ", source " + Hash(n)),
+		Creator: in.Program, Author: h.Owner.Text,
 	}
+	for _, f := range n.Files {
+		doc.Attached = append(doc.Attached, pdf.Attached{Name: f.Name, Data: f.Text, Says: "netlist, source " + Hash(n)})
+	}
+	return doc
+}
+
+// writePDF writes pages as the printer is to get them.
+func writePDF(w io.Writer, in Input, pages []*canvas.Page) error {
+	if in.Print.Gray {
+		for i, p := range pages {
+			pages[i] = canvas.Gray(p)
+		}
+	}
+	if in.Print.Tile == "" {
+		return pdf.Write(w, docOf(in), pages)
+	}
+	paper, ok := sheet.PaperByName(in.Print.Tile)
+	if !ok || !slices.Contains(TilePapers(), in.Print.Tile) {
+		return fmt.Errorf("sheets cannot be cut for %q; it can be: %s", in.Print.Tile, strings.Join(TilePapers(), ", "))
+	}
+	var parts []pdf.Part
+	for _, p := range pages {
+		for _, t := range tile.Cut(p, paper.Size()) {
+			parts = append(parts, pdf.Part{Page: t.Page, Window: t.Window, Over: t.Marks})
+		}
+	}
+	return pdf.WriteParts(w, docOf(in), parts)
 }
 
 // Draw makes one sheet as "svg" or "pdf". The name is that of a sheet (Sheets); as PDF it may be the word for a kind of
@@ -129,7 +174,7 @@ func Draw(in Input, name, format string) ([]byte, error) {
 		for i, p := range chosen {
 			pages[i] = s.Render(p)
 		}
-		if err := pdf.Write(&out, docOf(in), pages); err != nil {
+		if err := writePDF(&out, in, pages); err != nil {
 			return nil, fmt.Errorf("drawing %s: %w", name, err)
 		}
 		return out.Bytes(), nil
@@ -137,7 +182,11 @@ func Draw(in Input, name, format string) ([]byte, error) {
 	if len(chosen) > 1 {
 		return nil, fmt.Errorf("%q is %d sheets and an SVG holds one; name one of them, such as %q, or ask for pdf", name, len(chosen), chosen[0].Name)
 	}
-	if err := svg.Write(&out, s.Render(chosen[0])); err != nil {
+	page := s.Render(chosen[0])
+	if in.Print.Gray {
+		page = canvas.Gray(page)
+	}
+	if err := svg.Write(&out, page); err != nil {
 		return nil, fmt.Errorf("drawing %s: %w", name, err)
 	}
 	return out.Bytes(), nil

@@ -2,12 +2,15 @@ package render_test
 
 import (
 	"bytes"
+	"crypto/md5"
 	"encoding/csv"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -116,6 +119,37 @@ func TestBuildIsDeterministic(t *testing.T) {
 	require.Len(t, second, len(first))
 	for i := range first {
 		assert.True(t, bytes.Equal(first[i].Data, second[i].Data), first[i].Name)
+	}
+}
+
+// TestThePDFCarriesItsSource: the netlist is inside the PDF, byte for byte; the independent reader takes it out.
+func TestThePDFCarriesItsSource(t *testing.T) {
+	in := example(t, "first")
+	data, err := render.Draw(in, "cover", "pdf")
+	require.NoError(t, err)
+	f := in.Graph.Netlist.Files[0]
+	assert.Contains(t, string(data), "/EmbeddedFiles")
+	assert.Contains(t, string(data), fmt.Sprintf("/Size %d", len(f.Text)))
+	assert.Contains(t, string(data), fmt.Sprintf("/CheckSum <%x>", md5.Sum(f.Text))) // ISO 32000-1, 7.11.4: MD5 of the file
+}
+
+// TestPrintedInPiecesAndGray: pieces make more pages, grey leaves no colour, and a paper that is none is refused.
+func TestPrintedInPiecesAndGray(t *testing.T) {
+	in := example(t, "first")
+	whole, err := render.Draw(in, "cover", "pdf")
+	require.NoError(t, err)
+	in.Print.Tile = "a4"
+	pieces, err := render.Draw(in, "cover", "pdf")
+	require.NoError(t, err)
+	assert.Greater(t, strings.Count(string(pieces), "/Type /Page\n"), strings.Count(string(whole), "/Type /Page\n"))
+	in.Print.Tile = "a5"
+	_, err = render.Draw(in, "cover", "pdf")
+	assert.ErrorContains(t, err, "a4, letter")
+	in.Print = render.Print{Gray: true}
+	text, err := render.Draw(in, "wires", "svg")
+	require.NoError(t, err)
+	for _, m := range regexp.MustCompile(`#([0-9a-f]{2})([0-9a-f]{2})([0-9a-f]{2})`).FindAllStringSubmatch(string(text), -1) {
+		assert.True(t, m[1] == m[2] && m[2] == m[3], m[0])
 	}
 }
 

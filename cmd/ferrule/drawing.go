@@ -31,7 +31,7 @@ func draw(in command.Drawn, name, format string) ([]byte, error) {
 }
 
 func input(in command.Drawn) render.Input {
-	input := render.Input{Graph: in.Graph, Findings: in.Findings, Program: in.Program}
+	input := render.Input{Graph: in.Graph, Findings: in.Findings, Program: in.Program, Print: render.Print{Gray: in.Gray, Tile: in.Tile}}
 	for _, a := range in.Accepted {
 		input.Accepted = append(input.Accepted, sheet.Accepted(a))
 	}

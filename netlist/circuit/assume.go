@@ -3,6 +3,7 @@ package circuit
 import (
 	"math"
 
+	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
@@ -111,6 +112,8 @@ func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
 		return c.estimate("splice, each leg", spliceOhms)
 	case o.Connector != nil && o.Connector.Part == nil:
 		return 0 // the mated pair has its resistance between the halves
+	case o.Part != nil && len(o.Part.Inside.Protects) > 0 && fuseFamily(o.Part) == fusecurve.BoltIn:
+		return 0 // its two bolted rings are part of the resistance of the fuse
 	case w.Size.AreaMM2() >= heavyMM2: // no blade is made for such a cable
 		return c.estimate("ring of a cable from 12 mm2 up", heavyRingOhms)
 	case o.Sort == model.PanelOwner, o.Part != nil && ringed(o.Part):

@@ -11,6 +11,7 @@ type Balance struct {
 	Charging  bool
 	Demand    float64 // of all consumers together, while the generator turns at speed or, without it, of the battery
 	Generator float64 // that it delivers at speed
+	Others    float64 // that further sources deliver: a solar controller, a converter
 	Output    float64 // that it can deliver at speed; 0 when not stated
 	Battery   float64 // that the battery delivers; negative while it is charged
 
@@ -29,16 +30,16 @@ type Balance struct {
 func (c *Circuit) Balance(cond *graph.Condition, o Options) Balance {
 	b := Balance{Charging: o.charges(cond), Hours: math.Inf(1), Days: math.Inf(1), IdleHours: math.Inf(1)}
 	b.Capacity = c.capacity()
-	b.Generator, b.Battery = c.delivered(c.SolveMean(cond, o))
-	b.Demand = b.Generator + b.Battery
+	b.Generator, b.Others, b.Battery = c.delivered(c.SolveMean(cond, o))
+	b.Demand = b.Generator + b.Others + b.Battery
 	b.Output, b.IdleOutput = c.outputs()
 	if b.Battery > 0 && b.Capacity > 0 {
 		b.Hours, b.Days = 0.5*b.Capacity/b.Battery, 0.3*b.Capacity/(24*b.Battery)
 	}
-	if b.Charging && b.IdleOutput > 0 {
+	if b.Charging && b.IdleOutput > 0 && b.Generator > 0 {
 		o.Idle = true
-		generator, battery := c.delivered(c.SolveMean(cond, o))
-		b.IdleKnown, b.IdleDemand = true, generator+battery
+		generator, others, battery := c.delivered(c.SolveMean(cond, o))
+		b.IdleKnown, b.IdleDemand = true, generator+others+battery
 		b.IdleSpare = b.IdleOutput - b.IdleDemand
 		if battery > 0 && b.Capacity > 0 {
 			b.IdleHours = 0.5 * b.Capacity / battery
@@ -47,17 +48,29 @@ func (c *Circuit) Balance(cond *graph.Condition, o Options) Balance {
 	return b
 }
 
-// delivered sums what generators and batteries deliver; batteries in series deliver their current once.
-func (c *Circuit) delivered(s *Solution) (generators, batteries float64) {
+// roundingAmps is the current below which a source delivers nothing but rounding.
+const roundingAmps = 1e-7
+
+// delivered sums what generators, further sources and batteries deliver; batteries in series deliver their current once.
+func (c *Circuit) delivered(s *Solution) (generators, others, batteries float64) {
+	defer func() {
+		for _, sum := range [...]*float64{&generators, &others, &batteries} {
+			if math.Abs(*sum) < roundingAmps {
+				*sum = 0
+			}
+		}
+	}()
 	for i := range c.Branches {
 		switch b := &c.Branches[i]; b.source {
 		case generatorSource:
 			generators -= s.Amps[i]
+		case otherSource:
+			others -= s.Amps[i]
 		case batterySource:
 			batteries -= s.Amps[i] / float64(max(1, c.series[b.A]))
 		}
 	}
-	return generators, batteries
+	return generators, others, batteries
 }
 
 // capacity sums the batteries; those in series have that of one.

@@ -48,12 +48,17 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 	if amps < leastAmps {
 		return d, false
 	}
-	plus, up, okUp := s.chain(from, branch, 1)
-	minus, down, okDown := s.chain(to, branch, -1)
+	plus, feeds, up, okUp := s.chain(from, branch, 1)
+	minus, drains, down, okDown := s.chain(to, branch, -1)
 	if !okUp || !okDown {
 		return d, false
 	}
 	d.Supply, d.Return = up, down
+	if feeds < 0 || drains < 0 || c.Branches[feeds].Part != c.Branches[drains].Part {
+		// One side comes from a battery: the other counts from its posts too, and what the leads of a generator lose is not
+		// the consumer's. Where a generator feeds it on both sides, its own terminals are the posts.
+		plus, minus = s.post(feeds, plus, 1), s.post(drains, minus, -1)
+	}
 	d.Source = s.Volts[plus] - s.Volts[minus]
 	if math.IsNaN(d.Source) {
 		return d, false
@@ -78,6 +83,9 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 		}
 	}
 	d.Loop = d.Source - d.Volts - d.Inside
+	if d.Loop < -atRest*10 {
+		return d, false // it lies between two sources of one pole, as a charge lamp does: there is no loop to speak of
+	}
 	return d, true
 }
 
@@ -99,8 +107,9 @@ func (b *Branch) wiring() bool {
 }
 
 // chain follows the current from a terminal to the post of a source: against its direction for a sign of 1, with it for
-// -1. It stops at the posts of batteries, also where the current goes on to a generator.
-func (s *Solution) chain(at model.PinID, branch int, sign float64) (post model.PinID, way []int, ok bool) {
+// -1. It stops at the posts of batteries, also where the current goes on to a generator. source is the branch of what else it ends
+// at, -1 for a battery.
+func (s *Solution) chain(at model.PinID, branch int, sign float64) (post model.PinID, source int, way []int, ok bool) {
 	c := s.Circuit
 	starts, ends := c.adjacency()
 	for range len(c.Branches) {
@@ -112,29 +121,29 @@ func (s *Solution) chain(at model.PinID, branch int, sign float64) (post model.P
 				into = -into
 			}
 			if b.IsBattery() && (sign > 0) == (b.A == at) {
-				return at, way, true
+				return at, -1, way, true
 			}
 			if int(i) != branch && into > most {
 				next, most = int(i), into
 			}
 		}
 		if next < 0 {
-			return at, way, false
+			return at, -1, way, false
 		}
 		b := &c.Branches[next]
 		if b.law == supplying || b.law == consumer && b.Edge != nil && s.modes[next] == carries {
-			return s.post(next, at, sign), way, true
+			return at, next, way, true
 		}
 		way, branch = append(way, next), next
 		at = b.A + b.B - at
 	}
-	return at, way, false
+	return at, -1, way, false
 }
 
 // post is the terminal that the volts of a source count from: those of a generator count from the battery that it charges.
 func (s *Solution) post(source int, at model.PinID, sign float64) model.PinID {
 	c := s.Circuit
-	if c.Branches[source].source != generatorSource {
+	if source < 0 || c.Branches[source].source != generatorSource {
 		return at
 	}
 	for i := range c.Branches {

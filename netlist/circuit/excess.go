@@ -102,11 +102,14 @@ func (c *Circuit) circumstancesOf(cond *graph.Condition, declared *Report) Circu
 	return out
 }
 
+// leastShare of a limit is less than rounding leaves of it.
+const leastShare = 1e-6
+
 // shares lists everything of a report that has a limit, as a share of it.
 func (r *Report) shares() []Excess {
 	var out []Excess
 	add := func(e Excess) {
-		if e.Share = ratio(e.Share, e.Limit); e.Share > 0 {
+		if e.Share = ratio(e.Share, e.Limit); e.Share > leastShare {
 			out = append(out, e)
 		}
 	}

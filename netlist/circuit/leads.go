@@ -40,14 +40,15 @@ func (r *Report) addLeads() {
 		if err != nil {
 			continue // a network that cannot be factorised has no solution either, and that is reported
 		}
+		if math.IsNaN(volts[0]) || math.IsNaN(volts[1]) {
+			continue // a contact parts it from the battery: it charges nothing
+		}
 		for side, pin := range [...]model.PinID{b.A, b.B} {
 			l := LeadReport{Part: b.Part, From: pin, Amps: b.Limit, Volts: math.Abs(volts[side]), Target: c.scale(outputTarget), Limit: c.scale(outputLimit)}
 			if l.Return = (side == 1) != c.Netlist.Harness.PositiveGround; l.Return {
 				l.Target, l.Limit = c.scale(caseTarget), c.scale(caseLimit)
 			}
 			switch {
-			case math.IsNaN(l.Volts):
-				continue
 			case l.Volts > l.Limit:
 				l.Verdict = AboveLimit
 			case l.Volts > l.Target:

@@ -263,7 +263,7 @@ func (r *run) supplies() bool {
 		m := &r.c.modules[i]
 		outputs, powered := len(m.supplies) == 0, len(m.supplies) == 0
 		for _, id := range m.supplies {
-			if r.across(id, m.ground) > r.c.scale(poweredVolts) {
+			if math.Abs(r.across(id, m.ground)) > r.c.scale(poweredVolts) { // with positive ground its supply is the minus
 				outputs = true
 				powered = powered || id == m.main
 			}

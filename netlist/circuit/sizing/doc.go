@@ -13,6 +13,7 @@
 //   - branch drop and loop drop: the budgets of each load that the wire serves, at the current of the state;
 //   - fuse: the rating of the fuse ahead does not exceed the ampacity of the single wire at its ambient, up to the next fuse
 //     or the first consumer;
+//   - terminal: the sizes that the barrels of the terminals at its two ends take, where the file states them;
 //   - mechanical: 20 AWG or 0.5 mm2 for a wire that runs alone and uncovered, 22 AWG or 0.35 mm2 in a loom.
 //
 // How a budget is shared. The current of each consumer is followed through the solved network to the posts of the battery; where
@@ -21,7 +22,7 @@
 // wire may use its share or what the others leave of the budget as they are written, whichever is more: so a wire is too thin
 // for a drop only when the budget of some load is overdrawn. When a load's own branch keeps its target, what its loop loses beyond
 // the limit is held against the feeders and grounds that it shares, not against its own wires. Where contacts, fuses
-// and such wires use more than four fifths of a budget, no wire is blamed: the report lists these apart. While a starter turns, only its own budget counts.
+// and such wires use more than four fifths of a budget, no wire is blamed: the report says so at the wire of the consumer. While a starter turns, only its own budget counts.
 //
 //	study.go     Report, and how a study runs
 //	trace.go     which consumer's current flows where
@@ -29,6 +30,7 @@
 //	drop.go      budgets and how they are shared
 //	zone.go      which wires each fuse protects
 //	wire.go      limits of wires
+//	terminal.go  limits of what is crimped on
 //	fuse.go      spans of fuses
 //	revise.go    what must change, and the text with the changes
 package sizing

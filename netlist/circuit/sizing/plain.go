@@ -5,6 +5,8 @@ import (
 	"math"
 	"slices"
 
+	"ferrule/netlist/conductor"
+	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
@@ -31,6 +33,8 @@ type PlainWire struct {
 	State          string       `json:"state"`
 	Metres         float64      `json:"metres"`
 	AmbientC       float64      `json:"ambient_c"`
+	AmbientTaken   bool         `json:"ambient_assumed"`
+	Metal          string       `json:"metal"`
 	InsulationC    float64      `json:"insulation_c"`
 	PeakAmps       float64      `json:"peak_amps"`
 	ContinuousAmps float64      `json:"continuous_amps"`
@@ -96,6 +100,7 @@ type PlainAssumed struct {
 	Ref   string `json:"ref"`
 	What  string `json:"what"`
 	Taken string `json:"taken"`
+	Count int    `json:"count"`
 }
 
 // PlainChange is a Change.
@@ -140,14 +145,17 @@ func (r *Report) Plain() Plain {
 		p.Missing = append(p.Missing, out)
 	}
 	for _, a := range r.Assumptions {
-		p.Assumed = append(p.Assumed, PlainAssumed{a.Part.Name.Text, a.What, a.Taken})
+		p.Assumed = append(p.Assumed, PlainAssumed{a.Part.Name.Text, a.What, a.Taken, 1})
+	}
+	for _, e := range r.Estimates {
+		p.Assumed = append(p.Assumed, PlainAssumed{"", e.What, e.Taken, e.Count})
 	}
 	return p
 }
 
 func (w *Wire) plain() PlainWire {
 	p := PlainWire{Name: w.Wire.Name.Text, Written: w.Wire.Size.String(), Least: w.Least.String(), Verdict: w.Verdict.String(), State: w.State, Metres: round(w.Metres),
-		AmbientC: float64(w.Ambient), InsulationC: float64(w.Class), PeakAmps: round(w.Peak), ContinuousAmps: round(w.Continue), LoadedWires: w.Loaded, BundleFactor: w.Bundle, Guess: w.Guess, Limits: []PlainLimit{}}
+		AmbientC: float64(w.Ambient), AmbientTaken: w.Metres > 0 && !w.AmbientKnown, Metal: metalOf(w.Wire), InsulationC: float64(w.Class), PeakAmps: round(w.Peak), ContinuousAmps: round(w.Continue), LoadedWires: w.Loaded, BundleFactor: w.Bundle, Guess: w.Guess, Limits: []PlainLimit{}}
 	if w.Decides != nil {
 		p.DecidedBy, p.Because, p.Source = w.Decides.Rule.String(), w.Decides.What, w.Decides.Source
 	}
@@ -155,6 +163,11 @@ func (w *Wire) plain() PlainWire {
 		p.Limits = append(p.Limits, PlainLimit{l.Rule.String(), l.Least.String(), l.Met, l.What, l.State, l.Source, l.Verified, l.Beyond})
 	}
 	return p
+}
+
+func metalOf(w *model.Wire) string {
+	metal, _ := conductor.ParseMetal(w.Metal.Text)
+	return metal.String()
 }
 
 func (f *Fuse) plain() PlainFuse {
@@ -182,7 +195,7 @@ func (rev *Revision) Plain() []PlainChange {
 func (r *Report) Open() int {
 	count := 0
 	for _, w := range r.Wires {
-		if w.Verdict == TooThin || w.Verdict == NoSize {
+		if w.Verdict == TooThin || w.Verdict == NoSize || w.Verdict == Misfit {
 			count++
 		}
 	}
@@ -199,7 +212,7 @@ func (r *Report) Open() int {
 func MustChangeFirst(wires []*Wire) []*Wire {
 	rank := func(v Verdict) int {
 		switch v {
-		case TooThin:
+		case TooThin, Misfit:
 			return 0
 		case NoSize:
 			return 1
@@ -213,26 +226,62 @@ func MustChangeFirst(wires []*Wire) []*Wire {
 	return out
 }
 
-// Overdrawn lists the budgets that are overdrawn and that no size of wire is asked to keep, one for each consumer and rule, the
-// worst first.
-func (r *Report) Overdrawn() []Limit {
-	var out []Limit
+// Overdrawn gives the budgets that are overdrawn and that no size of wire is asked to keep, one for each consumer and rule, in its
+// worst state, with the wire where it belongs: the first that ends on the consumer, else the first that it concerns.
+func (r *Report) Overdrawn() map[*Wire][]Limit {
+	type budget struct {
+		consumer string
+		rule     Rule
+	}
+	worst := map[budget]Limit{}
+	place := map[budget]*Wire{}
+	var order []budget
 	for _, w := range r.Wires {
 		for _, l := range w.Limits {
 			if !l.Beyond || l.over() <= 0 {
 				continue
 			}
-			at := slices.IndexFunc(out, func(o Limit) bool { return o.Consumer == l.Consumer && o.Rule == l.Rule })
-			switch {
-			case at < 0:
-				out = append(out, l)
-			case l.over() > out[at].over():
-				out[at] = l
+			b := budget{l.Consumer, l.Rule}
+			old, known := worst[b]
+			if !known {
+				order = append(order, b)
+			}
+			if !known || l.over() > old.over() {
+				worst[b] = l
+			}
+			if place[b] == nil {
+				place[b] = r.wireOf(l.Consumer, w)
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Limit) int { return cmp.Compare(b.over(), a.over()) })
+	out := map[*Wire][]Limit{}
+	for _, b := range order {
+		out[place[b]] = append(out[place[b]], worst[b])
+	}
 	return out
+}
+
+// wireOf is the first wire that ends on a part; another one where none does.
+func (r *Report) wireOf(part string, other *Wire) *Wire {
+	for _, w := range r.Wires {
+		if r.endsOn(w.Wire, part) {
+			return w
+		}
+	}
+	return other
+}
+
+// endsOn reports whether a wire ends on a part, or on a plug of it.
+func (r *Report) endsOn(w *model.Wire, part string) bool {
+	for _, pin := range [...]model.PinID{w.From.ID, w.To.ID} {
+		if pin == model.NoPin {
+			continue
+		}
+		if p := r.netlist.Pin(pin).Owner.Device(); p != nil && p.Name.Text == part {
+			return true
+		}
+	}
+	return false
 }
 
 // over is how far a budget is overdrawn.

@@ -363,3 +363,75 @@ E1 = { kind = "lamp", at = "b", load = "1 A" }
 	assert.Empty(t, names("2d"), "behind the lamp")
 	assert.True(t, z.bare[n.Wire("1a")])
 }
+
+const crimped = `
+[terminal.small]
+title = "1.5 mm socket"
+wire = ["22 AWG", "16 AWG"]
+known-from = "sheet"
+[body.body]
+[part]
+G1 = { kind = "battery", capacity = "60 Ah", resistance = "8 mohm" }
+F1 = { kind = "fuse", rating = "10 A", family = "blade" }
+H1 = { kind = "heater", load = "LOAD", terminal = "small" }
+X1 = { kind = "ground point", body = "body" }
+[wire]
+a = { from = "G1:+", to = "F1:1", size = "10 AWG", color = "RD", length = "0.1 m" }
+b = { from = "F1:2", to = "H1:1", SIZE color = "RD", length = "LONG" METAL }
+c = { from = "H1:2", to = "X1:1", size = "16 AWG", color = "BK", length = "0.3 m" }
+d = { from = "G1:-", to = "X1:2", size = "10 AWG", color = "BK", length = "0.1 m" }
+`
+
+func crimpedWire(t *testing.T, load, size, length, metal string) (*Report, *Wire) {
+	t.Helper()
+	text := strings.NewReplacer("LOAD", load, "SIZE", size, "LONG", length, "METAL", metal).Replace(crimped)
+	n, diags := netlist.Parse("test.toml", []byte(text))
+	require.False(t, diags.HasErrors(), "%v", diags)
+	r := New(graph.New(n), route.New(n), Options{})
+	for _, w := range r.Wires {
+		if w.Wire.Name.Text == "b" {
+			return r, w
+		}
+	}
+	require.Fail(t, "no wire b")
+	return nil, nil
+}
+
+// TestTerminalRange: a barrel takes the sizes that its data sheet names, no thicker and no thinner ones (common practice: a loose or an
+// overfilled crimp fails).
+func TestTerminalRange(t *testing.T) {
+	_, fits := crimpedWire(t, "2 A", `size = "18 AWG",`, "1 m", "")
+	assert.NotEqual(t, Misfit, fits.Verdict)
+	r, thick := crimpedWire(t, "2 A", `size = "12 AWG",`, "1 m", "")
+	assert.Equal(t, Misfit, thick.Verdict)
+	assert.Equal(t, Crimped, thick.Decides.Rule)
+	assert.Equal(t, "small at H1:1 takes 22 AWG to 16 AWG", thick.Decides.What)
+	assert.Equal(t, "terminal small of the file (1.5 mm socket), known from sheet", thick.Decides.Source)
+	assert.True(t, thick.Decides.Verified)
+	assert.Positive(t, r.Open())
+	assert.True(t, thick.Least.IsSet(), "a size that suits all is proposed")
+	assert.LessOrEqual(t, thick.Least.AreaMM2(), unit.AWG(16).AreaMM2())
+	_, far := crimpedWire(t, "8 A", `size = "16 AWG",`, "20 m", "")
+	assert.Equal(t, TooThin, far.Verdict, "it loses too much")
+	assert.False(t, far.Least.IsSet(), "and nothing thicker goes into the terminal")
+	_, none := crimpedWire(t, "2 A", "", "1 m", "")
+	assert.Equal(t, NoSize, none.Verdict)
+	assert.GreaterOrEqual(t, none.Least.AreaMM2(), unit.AWG(22).AreaMM2()*0.99)
+}
+
+// TestAluminiumIsThicker: for the same drop aluminium needs the area of copper times the ratio of resistivities, 1.667 (1/34.8 over
+// 1/58 ohm mm2/m, handbook), less what it warms up differently; so at least two AWG steps, 1.59, of the sizes sold.
+func TestAluminiumIsThicker(t *testing.T) {
+	text := func(metal string) *Wire {
+		_, w := crimpedWire(t, "6 A", `size = "18 AWG",`, "8 m", metal)
+		for _, l := range w.Limits {
+			if l.Rule == BranchDrop {
+				return &Wire{Least: l.Least}
+			}
+		}
+		require.Fail(t, "no drop")
+		return nil
+	}
+	copper, light := text(""), text(`, metal = "aluminium"`)
+	assert.GreaterOrEqual(t, light.Least.AreaMM2()/copper.Least.AreaMM2(), 1.58)
+}

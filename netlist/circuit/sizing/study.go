@@ -26,6 +26,7 @@ type Report struct {
 	Starting    []Starting
 	Missing     []circuit.Missing
 	Assumptions []circuit.Assumption
+	Estimates   []circuit.Estimate
 	Unsettled   []string // states whose solution did not come to rest; their currents are not used
 
 	netlist *model.Netlist
@@ -281,7 +282,7 @@ func (st *study) rated(from model.PinID, output float64) {
 // finish writes the report.
 func (st *study) finish() {
 	r := st.report
-	r.Missing, r.Assumptions = st.c.Missing, st.c.Assumptions
+	r.Missing, r.Assumptions, r.Estimates = st.c.Missing, st.c.Assumptions, st.c.Estimates
 	for _, w := range st.g.Netlist.Wires {
 		if branch, known := st.branchOf[w]; known {
 			r.Wires = append(r.Wires, st.wire(branch))

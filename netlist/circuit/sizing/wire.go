@@ -21,9 +21,10 @@ const (
 	BranchDrop
 	LoopDrop
 	Mechanical
+	Crimped // the terminals at its ends
 )
 
-var ruleNames = [...]string{"", "fuse", "ampacity", "branch drop", "loop drop", "mechanical"}
+var ruleNames = [...]string{"", "fuse", "ampacity", "branch drop", "loop drop", "mechanical", "terminal"}
 
 // String names the rule.
 func (r Rule) String() string { return ruleNames[min(int(r), len(ruleNames)-1)] }
@@ -67,9 +68,10 @@ const (
 	TooLarge                // a fuse
 	NoRating                // a fuse without a rating
 	NoneFits                // a fuse: what the loads ask for is more than the wires bear
+	Misfit                  // a wire whose size suits everything but the terminal at one of its ends
 )
 
-var verdictNames = [...]string{"not known", "ok", "thicker than needed", "too thin", "no size given", "too small", "too large", "no rating given", "no rating fits"}
+var verdictNames = [...]string{"not known", "ok", "thicker than needed", "too thin", "no size given", "too small", "too large", "no rating given", "no rating fits", "terminal takes another size"}
 
 // String says the verdict in words.
 func (v Verdict) String() string { return verdictNames[min(int(v), len(verdictNames)-1)] }
@@ -221,6 +223,7 @@ func (st *study) wire(branch int) *Wire {
 	out.Limits = append(out.Limits, st.ampacity(b, load))
 	out.Limits = append(out.Limits, st.tightest(branch)...)
 	out.Limits = append(out.Limits, st.mechanical(branch, w))
+	out.Limits = append(out.Limits, st.crimped(w)...)
 	st.decide(out, b.Wire.Size)
 	return out
 }
@@ -228,7 +231,8 @@ func (st *study) wire(branch int) *Wire {
 // decide finds the least size, the limit that decides, and the verdict about the size in the network.
 func (st *study) decide(out *Wire, size unit.Size) {
 	sizes := st.sizesFor(out.Wire)
-	met, none := true, false
+	met, crimps := true, true
+	var barrel *Limit
 	for i := range out.Limits {
 		l := &out.Limits[i]
 		l.Met = l.meets(size)
@@ -236,20 +240,26 @@ func (st *study) decide(out *Wire, size unit.Size) {
 		if l.Beyond {
 			continue
 		}
-		met = met && l.Met
-		none = none || !l.Least.IsSet()
+		if l.Rule == Crimped {
+			crimps = crimps && l.Met
+			if !l.Met {
+				barrel = l
+			}
+		} else {
+			met = met && l.Met
+		}
 		if out.Decides == nil || !l.Least.IsSet() && out.Decides.Least.IsSet() || l.Least.IsSet() && out.Decides.Least.IsSet() && l.Least.AreaMM2() > out.Decides.Least.AreaMM2() {
 			out.Decides = l
 		}
 	}
-	if !none {
-		out.Least = out.Decides.Least
-	}
+	out.Least = smallest(sizes, out.meetsAll)
 	switch {
 	case !st.written(out.Wire):
 		out.Verdict = NoSize
 	case !met:
 		out.Verdict = TooThin
+	case !crimps:
+		out.Verdict, out.Decides = Misfit, barrel
 	case out.Least.IsSet() && out.Least.AreaMM2() < size.AreaMM2()*0.97 && st.thinner(out, size):
 		out.Verdict = Generous
 	default:
@@ -264,8 +274,13 @@ func (st *study) thinner(out *Wire, size unit.Size) bool {
 		if s.AreaMM2() >= size.AreaMM2()*(1-1e-9) {
 			return false
 		}
-		return !slices.ContainsFunc(out.Limits, func(l Limit) bool { return !l.Beyond && !l.meets(s) })
+		return out.meetsAll(s)
 	})
+}
+
+// meetsAll reports whether a size meets all limits that a size can meet.
+func (out *Wire) meetsAll(s unit.Size) bool {
+	return !slices.ContainsFunc(out.Limits, func(l Limit) bool { return !l.Beyond && !l.meets(s) })
 }
 
 // tightest returns of the drops of a wire the one of each rule that asks for the thickest wire, and of those that no wire can

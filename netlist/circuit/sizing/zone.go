@@ -172,7 +172,7 @@ func (w *walk) step(at int, pin model.PinID, e *graph.Edge, met map[*model.Wire]
 	case graph.Coil, graph.Resistor, graph.Load, graph.Source, graph.Bolted:
 		return
 	case graph.Diode:
-		if e.A != pin {
+		if (e.A == pin) == w.g.Netlist.Harness.PositiveGround { // the live side is the minus there
 			return
 		}
 	case graph.Open, graph.Closed, graph.Position:

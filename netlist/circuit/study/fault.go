@@ -34,14 +34,14 @@ const (
 	LittleMargin                // ratio below WantRatio
 	NotKnown                    // fed, but something is missing to work it out
 	WithinReach                 // no fuse on the way, but one comes as near to the source as is asked for
-	StarterCable                // no fuse on the way to a starter, which is exempt
+	Exempt                      // no fuse on the way, and none is asked for: the cable of a starter, a jumper between batteries
 	Cleared
 	Limited  // a consumer, a coil or a resistor in series limits the current
 	NoFeed   // nothing of the battery's reaches it, or only a module's own signal
 	Grounded // a ground conductor: a short to metal changes nothing
 )
 
-var verdictWords = [...]string{"unprotected", "not cleared", "slow", "little margin", "not known", "within reach of the source", "starter cable", "cleared", "limited", "no feed", "grounded"}
+var verdictWords = [...]string{"unprotected", "not cleared", "slow", "little margin", "not known", "within reach of the source", "exempt", "cleared", "limited", "no feed", "grounded"}
 
 // String returns the verdict in words.
 func (v Verdict) String() string { return verdictWords[v] }

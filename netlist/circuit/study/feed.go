@@ -119,12 +119,17 @@ func (s *Study) drive(f *feed, set setting, m *module) bool {
 		}
 		return false
 	}
-	if !any(m.grounds, f.minus) {
+	positive := s.netlist.Harness.PositiveGround
+	ground, live := f.minus, f.plus
+	if positive {
+		ground, live = live, ground
+	}
+	if !any(m.grounds, ground) {
 		return false
 	}
-	added := s.flood(f, set, f.minus, m.grounds, true)
-	added = s.flood(f, set, f.minus, m.outer, true) || added
-	supplied := any(m.supplies, f.plus)
+	added := s.flood(f, set, ground, m.grounds, !positive)
+	added = s.flood(f, set, ground, m.outer, !positive) || added
+	supplied := any(m.supplies, live)
 	if len(m.supplies) > 0 && !supplied {
 		return added
 	}
@@ -132,11 +137,11 @@ func (s *Study) drive(f *feed, set setting, m *module) bool {
 	if state == nil {
 		return added
 	}
-	added = s.flood(f, set, f.minus, listed(m.sinks, state.Driven), true) || added
-	added = s.flood(f, set, f.minus, listed(m.halves, state.Pulled), true) || added
+	added = s.flood(f, set, ground, listed(m.sinks, state.Driven), !positive) || added
+	added = s.flood(f, set, ground, listed(m.halves, state.Pulled), !positive) || added
 	if supplied {
-		added = s.flood(f, set, f.plus, listed(m.drivers, state.Driven), false) || added
-		added = s.flood(f, set, f.plus, listed(m.halves, state.Driven), false) || added
+		added = s.flood(f, set, live, listed(m.drivers, state.Driven), positive) || added
+		added = s.flood(f, set, live, listed(m.halves, state.Driven), positive) || added
 	}
 	return added
 }

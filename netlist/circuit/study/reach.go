@@ -14,7 +14,11 @@ import (
 func (h *hunt) unfused(st *stage, short *Short, path []*graph.Edge) {
 	short.Verdict = Unprotected
 	if h.cranks(st)[short.Wire] {
-		short.Verdict, short.Because = StarterCable, "the cable of a starter has no fuse, by common practice"
+		short.Verdict, short.Because = Exempt, "starter cable"
+		return
+	}
+	if slices.Contains(h.s.taps, short.Wire.From.ID) && slices.Contains(h.s.taps, short.Wire.To.ID) {
+		short.Verdict, short.Because = Exempt, "jumper between batteries in series"
 		return
 	}
 	metres, sheathed := h.bareLength(short.Wire, short.Far, path)

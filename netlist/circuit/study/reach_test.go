@@ -41,7 +41,7 @@ func TestWithinReach(t *testing.T) {
 		{"a little longer", "0.19 m", "", "0.1 m", "2", Unprotected},
 		{"sheathed", "1 m", `, sheathed = true`, "0.1 m", "2", WithinReach},
 		{"sheathed and too long", "1.1 m", `, sheathed = true`, "0.1 m", "2", Unprotected},
-		{"starter cable", "0.1 m", "", "0.1 m", "1", StarterCable},
+		{"starter cable", "0.1 m", "", "0.1 m", "1", Exempt},
 		{"from the stud, counted anew", "0.1 m", "", "0.15 m", "5", WithinReach},
 		{"from the stud, too long", "0.1 m", "", "0.5 m", "5", Unprotected},
 		{"behind the fuse", "0.1 m", "", "0.1 m", "6", Cleared},

@@ -22,6 +22,7 @@ type Study struct {
 	modules  []module
 	plus     []model.PinID // poles of batteries and generators, and the bodies on their side
 	minus    []model.PinID
+	taps     []model.PinID                 // poles of sources that lie in series
 	inner    map[*model.Part][]model.PinID // minor poles of sources, as the exciter terminal of a generator
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
@@ -130,7 +131,8 @@ func (s *Study) moduleOf(p *model.Part) module {
 }
 
 // findPoles sorts the terminals of sources: the first source of a part is its main one and feeds properly; others, such as the
-// exciter terminal of a generator, are meant for one lamp only. Points between batteries in series are neither pole.
+// exciter terminal of a generator, are meant for one lamp only. Points between batteries in series count to the live side: what
+// hangs on such a tap is fed.
 func (s *Study) findPoles() {
 	sets := graph.NewSets(len(s.netlist.Pins))
 	for i := range s.graph.Edges {
@@ -148,10 +150,14 @@ func (s *Study) findPoles() {
 			s.inner[e.Part] = append(s.inner[e.Part], e.A)
 			continue
 		}
-		if !between[e.A] {
+		positive := s.netlist.Harness.PositiveGround
+		if between[e.A] || between[e.B] {
+			s.taps = append(s.taps, e.A, e.B)
+		}
+		if !between[e.A] || !positive {
 			s.plus = append(s.plus, e.A)
 		}
-		if !between[e.B] {
+		if !between[e.B] || positive {
 			s.minus = append(s.minus, e.B)
 		}
 	}

@@ -339,7 +339,7 @@ func TestPickupFaults(t *testing.T) {
 		}
 		assert.False(t, f.Verdict == NotCleared || f.Verdict == SlowlyOpened, f.Wire.Name.Text)
 	}
-	assert.Equal(t, StarterCable, wireNamed(t, shorts, "1a").Verdict, "the starter cable has no fuse, on purpose")
+	assert.Equal(t, Exempt, wireNamed(t, shorts, "1a").Verdict, "the starter cable has no fuse, on purpose")
 	assert.Equal(t, Limited, wireNamed(t, shorts, "24a").Verdict, "behind an injector")
 }
 

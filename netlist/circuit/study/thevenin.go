@@ -68,11 +68,13 @@ func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) fl
 	return n, nil
 }
 
-// passesBranch leaves out open contacts, large resistors and diodes whose anode is not fed.
+// passesBranch leaves out open contacts, large resistors and diodes that are not fed on their live side.
 func (s *Study) passesBranch(f *feed, set setting, b *circuit.Branch) bool {
 	switch {
 	case b.Edge == nil:
 		return true // what is one metal inside a module
+	case b.Edge.Kind == graph.Diode && s.netlist.Harness.PositiveGround:
+		return f.minus[b.B] && !f.plus[b.B]
 	case b.Edge.Kind == graph.Diode:
 		return f.plus[b.A] && !f.minus[b.A]
 	}

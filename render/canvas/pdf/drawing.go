@@ -27,14 +27,28 @@ type lettering struct {
 
 var _ canvas.Canvas = (*drawing)(nil)
 
-func (d *drawing) drawPage(p *canvas.Page, lastHeight geom.Length) {
+// drawPart draws a page. Its window is cut out only where it is not the whole page: a clip that cuts nothing off would
+// still cost every reader the work.
+func (d *drawing) drawPart(part Part, lastHeight geom.Length) {
+	p := part.Page
 	d.out.AddPageFormat("P", sizeOf(p))
 	d.out.SetLineJoinStyle("round")
 	d.out.SetLineCapStyle("butt")
 	d.lettering = lettering{}
 	d.setFont(font.Regular, font.MinHeight)
 	d.bookmark(p, lastHeight)
-	p.Replay(d)
+	if w := part.Window; w != p.Bounds() {
+		d.out.ClipRect(w.Min.X.Mm(), w.Min.Y.Mm(), w.Width().Mm(), w.Height().Mm(), false)
+		p.Replay(d)
+		d.out.ClipEnd()
+		d.lettering = lettering{} // the end of the clip brings back the font that was set before it
+		d.setFont(font.Regular, font.MinHeight)
+	} else {
+		p.Replay(d)
+	}
+	if part.Over != nil {
+		part.Over.Replay(d)
+	}
 }
 
 // BeginGroup implements canvas.Canvas; a PDF keeps no groups.

@@ -25,6 +25,15 @@ type Doc struct {
 	Subject string
 	Creator string // the program
 	Author  string // may be empty
+
+	Attached []Attached // files that the PDF carries, in this order
+}
+
+// Attached is a file inside the PDF.
+type Attached struct {
+	Name string
+	Data []byte
+	Says string // what it is
 }
 
 // fixedDate stands where the format wants a date. It says nothing; a true one would make every run differ.
@@ -37,12 +46,35 @@ const maxSide = 5080 * geom.MM
 // Write writes the pages, in order, as one PDF. Errors: no pages, a page without a usable size, two pages of one name,
 // or a failing w. Links to pages or anchors that are not among the pages are left out.
 func Write(w io.Writer, doc Doc, pages []*canvas.Page) error {
+	parts := make([]Part, len(pages))
+	for i, p := range pages {
+		parts[i] = Part{Page: p, Window: p.Bounds()}
+	}
+	return WriteParts(w, doc, parts)
+}
+
+// A Part is a page of which only what lies in Window is seen. Over is drawn over it, anywhere on the paper; it may be nil.
+type Part struct {
+	Page   *canvas.Page
+	Window geom.Rect
+	Over   *canvas.Page
+}
+
+// WriteParts is Write for parts of pages.
+func WriteParts(w io.Writer, doc Doc, parts []Part) error {
+	var pages, drawn []*canvas.Page
+	for _, p := range parts {
+		pages, drawn = append(pages, p.Page), append(drawn, p.Page)
+		if p.Over != nil {
+			drawn = append(drawn, p.Over)
+		}
+	}
 	if err := checkPages(pages); err != nil {
 		return err
 	}
-	d := &drawing{out: newFile(doc, pages), targets: targetsIn(pages), links: map[string]int{}}
-	for _, page := range pages {
-		d.drawPage(page, pages[len(pages)-1].Size.Y)
+	d := &drawing{out: newFile(doc, pages[0], drawn), targets: targetsIn(pages), links: map[string]int{}}
+	for _, p := range parts {
+		d.drawPart(p, pages[len(pages)-1].Size.Y)
 	}
 	if err := d.out.Output(w); err != nil {
 		return fmt.Errorf("writing the PDF: %w", err)
@@ -69,8 +101,8 @@ func checkPages(pages []*canvas.Page) error {
 }
 
 // newFile starts the file: fixed dates, sorted tables, and those faces that the pages use.
-func newFile(doc Doc, pages []*canvas.Page) *gofpdf.Fpdf {
-	out := gofpdf.NewCustom(&gofpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: sizeOf(pages[0])})
+func newFile(doc Doc, first *canvas.Page, pages []*canvas.Page) *gofpdf.Fpdf {
+	out := gofpdf.NewCustom(&gofpdf.InitType{OrientationStr: "P", UnitStr: "mm", Size: sizeOf(first)})
 	out.SetCompression(true)
 	out.SetCatalogSort(true)
 	out.SetCreationDate(fixedDate)
@@ -88,6 +120,11 @@ func newFile(doc Doc, pages []*canvas.Page) *gofpdf.Fpdf {
 	if doc.Author != "" {
 		out.SetAuthor(font.Drawable(doc.Author), true)
 	}
+	var attached []gofpdf.Attachment
+	for _, a := range doc.Attached {
+		attached = append(attached, gofpdf.Attachment{Content: a.Data, Filename: font.Drawable(a.Name), Description: font.Drawable(a.Says)})
+	}
+	out.SetAttachments(attached)
 	for _, face := range facesIn(pages) {
 		// A copy of the font file each time (font.TTF), because the writer appends to slices of it while it cuts the
 		// subset and would overwrite bytes that the whole program shares.

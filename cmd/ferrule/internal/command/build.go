@@ -12,7 +12,7 @@ func runBuild(inv *invocation) (int, error) {
 	if err != nil {
 		return exitUnusable, err
 	}
-	files, err := inv.drawing.Build(h.drawn())
+	files, err := inv.drawing.Build(inv.printed(h))
 	if err != nil {
 		return exitUnusable, fmt.Errorf("drawing %s: %w", h.name, err)
 	}
@@ -57,6 +57,14 @@ func (inv *invocation) reportDrawn(h *harness) (int, error) {
 	}
 	inv.say("part of the text could not be read and is missing from the drawing: run `ferrule check %s`", h.name)
 	return exitFindings, nil
+}
+
+// printed is the harness with what the flags say about the printer.
+func (inv *invocation) printed(h *harness) Drawn {
+	d := h.drawn()
+	_, d.Gray = inv.values[flagGray]
+	d.Tile = inv.value(flagTile)
+	return d
 }
 
 // drawn is the harness as the drawing side gets it. Its files keep the names that they have in its own folder, so that the

@@ -18,7 +18,7 @@ func runDraw(inv *invocation) (int, error) {
 	if err != nil {
 		return exitUnusable, err
 	}
-	in := h.drawn()
+	in := inv.printed(h)
 	if name == listSheets {
 		printSheets(inv, inv.drawing.Sheets(in))
 		return inv.reportDrawn(h)
@@ -26,6 +26,9 @@ func runDraw(inv *invocation) (int, error) {
 	format := inv.drawingFormat()
 	if inv.value(flagDrawing) == "" && format == "pdf" && isTerminal(inv.outFile) {
 		return exitUnusable, &usageError{"a PDF is not for the screen of a terminal", "write it to a file with -o FILE, or give --format svg"}
+	}
+	if in.Tile != "" && format != "pdf" {
+		return exitUnusable, &usageError{"--tile makes several pages, and an SVG holds one", "add --format pdf"}
 	}
 	data, err := inv.drawing.Draw(in, name, format)
 	if err != nil {

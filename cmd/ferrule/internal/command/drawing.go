@@ -20,6 +20,8 @@ type Drawn struct {
 	Findings diag.List // what stands, in the order of the file
 	Accepted []rules.Accepted
 	Program  string // name and version of the program
+	Gray     bool   // for a printer without colour
+	Tile     string // the small paper that large sheets are cut for; empty for none
 }
 
 // A File is one file to be written.

@@ -96,7 +96,10 @@ func faultRow(h *harness, f *study.Short) []string {
 		return append(row, amps(f.Amps, f.Assumed), f.Because)
 	}
 	row = append(row, amps(f.Amps, f.Assumed))
-	if f.Device == nil || f.Ratio == 0 {
+	switch {
+	case f.Device == nil && f.Because != "":
+		return append(row, "none: "+f.Because)
+	case f.Device == nil || f.Ratio == 0:
 		return append(row, "none")
 	}
 	row = append(row, f.Device.Name.Text+" "+ratingText(f), fmt.Sprintf("%.1f", f.Ratio), band(f.Fastest, f.Slowest), energy(f.LetThrough)+mark(f.Bounded), energy(f.Withstand))

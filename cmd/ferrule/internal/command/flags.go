@@ -33,6 +33,9 @@ var (
 		doc: "whether text gets colour; auto heeds NO_COLOR, FORCE_COLOR and TERM=dumb, then asks whether it is a terminal"}
 	flagFolder = &option{name: "out", letter: "o", takes: "DIR", initial: "out",
 		doc: "the folder to write into; it is made when it is not there"}
+	flagGray = &option{name: "gray", doc: "every colour by its brightness, for a printer without colour"}
+	flagTile = &option{name: "tile", takes: "PAPER", choices: []string{"a4", "letter"},
+		doc: "cut sheets that are larger into overlapping pieces for this paper, with marks"}
 	flagSheet = &option{name: "sheet", takes: "NAME",
 		doc: "the sheet to draw; ? lists the sheets of the harness with their titles"}
 	flagDrawingFormat = &option{name: "format", takes: "FORMAT", choices: []string{"svg", "pdf"},

@@ -99,30 +99,42 @@ type gitIndex struct {
 	blobs   *blobReader
 }
 
-// lastTree names what the index is compared with: the last commit or, where there is none yet, the empty tree, the name of
-// which depends on the hash that the repository uses.
-func lastTree() (string, error) {
+// stagedChanges returns the paths that differ from the last commit or, where there is none yet, from the empty tree; and the
+// name of that tree.
+func stagedChanges() (tree string, changed stagedPaths, err error) {
+	if changed, err = changesSince("HEAD", withoutAnnounced); err == nil {
+		return "HEAD", changed, nil
+	}
+	if _, verifyErr := git(nil, "rev-parse", "--quiet", "--verify", "HEAD"); verifyErr == nil {
+		return "", nil, err
+	}
 	if _, err := git(nil, "rev-parse", "--git-dir"); err != nil {
-		return "", err
+		return "", nil, err
 	}
-	if _, err := git(nil, "rev-parse", "--quiet", "--verify", "HEAD"); err == nil {
-		return "HEAD", nil
+	// The name of the empty tree depends on the hash that the repository uses.
+	if tree, err = git(strings.NewReader(""), "hash-object", "-t", "tree", "--stdin"); err != nil {
+		return "", nil, err
 	}
-	return git(strings.NewReader(""), "hash-object", "-t", "tree", "--stdin")
+	changed, err = changesSince(tree, withoutAnnounced)
+	return tree, changed, err
 }
 
+// stagedPaths are the paths that differ from a tree, with the letter of git for how: A added, D deleted, M changed and so on.
+type stagedPaths map[string]string
+
+func (p stagedPaths) has(path string) bool { return p[path] != "" }
+
 // changesSince returns the paths of the index that differ from a tree. A path that was only announced (git add -N) will not
-// be in the commit; announced says whether it is among them all the same.
-func changesSince(tree, announced string) (map[string]bool, error) {
-	out, err := git(nil, "diff-index", "--cached", "--no-renames", "--name-only", "-z", announced, tree, "--")
+// be in the commit; announced says whether it counts as there all the same.
+func changesSince(tree, announced string) (stagedPaths, error) {
+	out, err := git(nil, "diff-index", "--cached", "--no-renames", "--name-status", "-z", announced, tree, "--")
 	if err != nil {
 		return nil, err
 	}
-	changed := map[string]bool{}
-	for path := range strings.SplitSeq(out, "\x00") {
-		if path != "" {
-			changed[path] = true
-		}
+	changed := stagedPaths{}
+	fields := strings.Split(out, "\x00") // letter, path, letter, path
+	for i := 0; i+1 < len(fields); i += 2 {
+		changed[fields[i+1]] = fields[i]
 	}
 	return changed, nil
 }
@@ -140,36 +152,45 @@ var emptyBlobs = []string{
 
 // readIndex lists the index, of which changed are the paths that differ from a tree. The paths are from the top of the work
 // tree, with /, wherever the user is.
-func readIndex(tree string, changed map[string]bool) (*gitIndex, error) {
-	out, err := git(nil, "--no-literal-pathspecs", "ls-files", "--stage", "--full-name", "-z", "--", ":/")
+func readIndex(tree string, changed stagedPaths) (*gitIndex, error) {
+	blobs, err := openBlobs() // first, so that it gets ready meanwhile
 	if err != nil {
 		return nil, err
 	}
-	index := &gitIndex{entries: map[string]indexEntry{}}
+	index := &gitIndex{entries: map[string]indexEntry{}, blobs: blobs}
+	if err := index.list(tree, changed); err != nil {
+		blobs.close()
+		return nil, err
+	}
+	return index, nil
+}
+
+func (index *gitIndex) list(tree string, changed stagedPaths) error {
+	out, err := git(nil, "--no-literal-pathspecs", "ls-files", "--stage", "--full-name", "-z", "--", ":/")
+	if err != nil {
+		return err
+	}
 	mayAnnounce := false
 	for line := range strings.SplitSeq(out, "\x00") {
 		about, path, _ := strings.Cut(line, "\t")
-		words := strings.Fields(about) // mode, name of the content, stage
-		if len(words) != 3 {
+		words := strings.Fields(about)               // mode, name of the content, stage
+		if len(words) != 3 || changed[path] == "D" { // the latter is announced, and in the tree too
 			continue
 		}
 		index.entries[path] = indexEntry{mode: words[0], blob: words[1], unequal: words[2] != "0"}
 		mayAnnounce = mayAnnounce || slices.Contains(emptyBlobs, words[1])
 	}
 	if mayAnnounce {
-		if err := index.dropAnnounced(tree, changed); err != nil {
-			return nil, err
-		}
+		return index.dropAnnounced(tree, changed)
 	}
-	index.blobs, err = openBlobs()
-	return index, err
+	return nil
 }
 
-// dropAnnounced takes the paths out that the commit will not hold.
-func (index *gitIndex) dropAnnounced(tree string, changed map[string]bool) error {
+// dropAnnounced takes the paths out that the commit will not hold: those that are added only if they count as there.
+func (index *gitIndex) dropAnnounced(tree string, changed stagedPaths) error {
 	all, err := changesSince(tree, withAnnounced)
-	for path := range all {
-		if !changed[path] {
+	for path, how := range all {
+		if how == "A" && !changed.has(path) {
 			delete(index.entries, path)
 		}
 	}

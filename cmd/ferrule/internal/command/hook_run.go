@@ -18,13 +18,12 @@ import (
 
 // runStagedCheck is check for what is staged: it finds the root files by itself and reads the index.
 func runStagedCheck(inv *invocation) (int, error) {
-	tree, err := lastTree()
+	tree, changed, err := stagedChanges()
 	if err != nil {
 		return exitUnusable, err
 	}
-	changed, err := changesSince(tree, withoutAnnounced)
-	if err != nil || len(changed) == 0 {
-		return codeOfError(err), err
+	if len(changed) == 0 {
+		return exitClean, nil
 	}
 	index, err := readIndex(tree, changed)
 	if err != nil {
@@ -34,15 +33,8 @@ func runStagedCheck(inv *invocation) (int, error) {
 	return inv.checkStaged(index, changed)
 }
 
-func codeOfError(err error) int {
-	if err != nil {
-		return exitUnusable
-	}
-	return exitClean
-}
-
 // checkStaged checks every root file that a change concerns, and prints what check would print.
-func (inv *invocation) checkStaged(index *gitIndex, changed map[string]bool) (int, error) {
+func (inv *invocation) checkStaged(index *gitIndex, changed stagedPaths) (int, error) {
 	threshold, _ := diag.ParseSeverity(inv.value(flagHookAtLeast))
 	var findings diag.List
 	var harnesses []*harness
@@ -78,7 +70,7 @@ func (inv *invocation) checkStaged(index *gitIndex, changed map[string]bool) (in
 
 // roots returns the files that may be roots and may be concerned, sorted: what a root includes lies in its folder or below,
 // so where nothing has changed there no text is looked at. A link is none: what it leads to is one if it is in the index.
-func (index *gitIndex) roots(changed map[string]bool) []string {
+func (index *gitIndex) roots(changed stagedPaths) []string {
 	folders := map[string]bool{}
 	for name := range changed {
 		for folder := path.Dir(name); !folders[folder]; folder = path.Dir(folder) {
@@ -97,10 +89,13 @@ func (index *gitIndex) roots(changed map[string]bool) []string {
 }
 
 // concerns reports whether a file is a root and a change touches it or what it includes.
-func (index *gitIndex) concerns(root string, changed map[string]bool) (bool, error) {
+func (index *gitIndex) concerns(root string, changed stagedPaths) (bool, error) {
 	text, err := index.blobs.content(index.entries[root].blob)
 	if err != nil || !isRoot(root, text) {
 		return false, err
+	}
+	if changed.has(root) {
+		return true, nil
 	}
 	files := index.filesFor(root)
 	files.namesOnly = true
@@ -108,7 +103,7 @@ func (index *gitIndex) concerns(root string, changed map[string]bool) (bool, err
 		return false, err
 	}
 	for name := range files.asked {
-		if changed[name] {
+		if changed.has(name) {
 			return true, nil
 		}
 	}
@@ -119,19 +114,18 @@ func (index *gitIndex) filesFor(root string) *stagedTree {
 	return &stagedTree{index: index, folder: path.Dir(root), asked: map[string]bool{}}
 }
 
-// brokenHead is a line that was probably meant as the head of the table, in a text that cannot be read.
-var brokenHead = regexp.MustCompile(`(?m)^[ \t]*\[?[ \t]*["']?harness["']?[ \t]*(\]|=|\.|#|\r?$)`)
+// harnessHead is a line that begins a [harness] table in one of the ways that TOML has, or was probably meant to.
+var harnessHead = regexp.MustCompile(`(?m)^\x{FEFF}?[ \t]*\[?[ \t]*["']?harness["']?[ \t]*(\]|=|\.|#|\r?$)`)
 
-// isRoot reports whether a text has a [harness] table. A text with a mistake there must not slip through as none.
+// isRoot reports whether a text has a [harness] table. Most files are told apart by their lines, without being parsed. A text
+// with a mistake must not slip through as no root because it is in that line.
 func isRoot(name string, text []byte) bool {
-	if !strings.Contains(string(text), "harness") {
+	if !harnessHead.Match(text) {
 		return false
 	}
 	tree, diags := syntax.Parse(source.NewFile(name, text))
-	if e := tree.Get("harness"); e != nil && e.Value.Kind == syntax.TableValue {
-		return true
-	}
-	return diags.HasErrors() && brokenHead.Match(text)
+	e := tree.Get("harness")
+	return e != nil && e.Value.Kind == syntax.TableValue || diags.HasErrors()
 }
 
 // load reads a root file with what it includes from the index and checks it.

@@ -19,7 +19,7 @@ const hookHead = "#!/bin/sh\n# Written by `ferrule hook install`; `ferrule hook 
 const hookBody = `#
 # Checks the harnesses of what is staged. To commit without it: git commit --no-verify
 if ! command -v ferrule >/dev/null 2>&1; then
-  if git diff --cached --quiet -- '*.toml'; then
+  if git diff --cached --quiet -- ':(icase)*.toml'; then
     echo "ferrule is not on the PATH; no .toml file is staged, so the commit goes on without the check of the wiring" >&2
     exit 0
   fi

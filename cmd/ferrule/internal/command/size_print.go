@@ -75,19 +75,38 @@ func printSizeText(out io.Writer, r *sizing.Report) error {
 	sources := &sourceNotes{}
 	fmt.Fprintf(w, "WIRES: %s\n\n", tallySizes(r))
 	fmt.Fprintln(w, "wire\twritten\tleast\tverdict\tpeak\tcontinuous\tdecided by\tstate\tsource")
+	over := r.Overdrawn()
 	for _, x := range sizing.MustChangeFirst(r.Wires) {
 		printWireRow(w, x, sources)
+		for _, l := range over[x] {
+			printAlso(w, fmt.Sprintf("%s; no size of wire helps: better joints, or a feed of its own", l.What), l.State)
+		}
+		printCranking(w, r, x)
 	}
 	fmt.Fprintln(w)
 	if err := w.Flush(); err != nil {
 		return err
 	}
 	printFuses(w, r, sources)
-	printStarting(w, r)
-	printOverdrawn(w, r)
 	printMissing(w, r)
 	printSizeFooter(w, r, sources)
 	return w.Flush()
+}
+
+// printAlso adds a line below a wire, in the column that says what decided.
+func printAlso(w io.Writer, text, state string) {
+	fmt.Fprintf(w, "\t\t\t\t\t\talso: %s\t%s\t\n", text, state)
+}
+
+// printCranking says what a cable loses while a starter turns.
+func printCranking(w io.Writer, r *sizing.Report, x *sizing.Wire) {
+	for _, s := range r.Starting {
+		for _, c := range s.Cables {
+			if c.Wire == x.Wire {
+				printAlso(w, fmt.Sprintf("%s of the %s that %s loses around its loop at %s; wanted %s, limit %s", c.Volts, s.Loop, s.Part.Name.Text, s.Amps, s.Target, s.Limit), s.State)
+			}
+		}
+	}
 }
 
 // tallySizes counts the verdicts.
@@ -97,7 +116,7 @@ func tallySizes(r *sizing.Report) string {
 		count[x.Verdict]++
 	}
 	var parts []string
-	for _, v := range []sizing.Verdict{sizing.TooThin, sizing.NoSize, sizing.Unknown, sizing.Generous, sizing.Fits} {
+	for _, v := range []sizing.Verdict{sizing.TooThin, sizing.Misfit, sizing.NoSize, sizing.Unknown, sizing.Generous, sizing.Fits} {
 		if count[v] > 0 {
 			parts = append(parts, fmt.Sprintf("%d %s", count[v], v))
 		}
@@ -110,7 +129,15 @@ func printWireRow(w io.Writer, x *sizing.Wire, sources *sourceNotes) {
 		fmt.Fprintf(w, "%s\t%s\t-\t%s\t\t\t\t\t\n", x.Wire.Name.Text, orDash(x.Wire.Size.String()), x.Verdict)
 		return
 	}
-	fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s: %s\t%s\t%s\n", x.Wire.Name.Text, orDash(x.Wire.Size.String()), orDash(x.Least.String()), x.Verdict,
+	least := orDash(x.Least.String())
+	if byAmbient := x.Decides.Rule == sizing.Ampacity || x.Decides.Rule == sizing.Fused; x.Least.IsSet() && (x.Guess || byAmbient && !x.AmbientKnown) {
+		least += "~"
+	}
+	written := orDash(x.Wire.Size.String())
+	if m := x.Wire.Metal.Text; m != "" && m != "copper" {
+		written += " " + m
+	}
+	fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%s: %s\t%s\t%s\n", x.Wire.Name.Text, written, least, x.Verdict,
 		withMark(x.Peak, x.Guess), withMark(x.Continue, x.Guess), x.Decides.Rule, x.Decides.What, orDash(x.Decides.State), sources.of(sourceLine(x.Decides.Source, x.Decides.Verified)))
 }
 
@@ -172,28 +199,6 @@ func taken(f *sizing.Fuse) string {
 	return f.Choice.String()
 }
 
-func printStarting(w io.Writer, r *sizing.Report) {
-	for _, s := range r.Starting {
-		var cables []string
-		for _, c := range s.Cables {
-			cables = append(cables, fmt.Sprintf("%s (%s) %s", c.Wire.Name.Text, orDash(c.Wire.Size.String()), c.Volts))
-		}
-		fmt.Fprintf(w, "STARTING: %s takes %s in state %s and loses %s around its loop; wanted %s, limit %s. Cables: %s\n\n", s.Part.Name.Text, s.Amps, s.State, s.Loop, s.Target, s.Limit, strings.Join(cables, ", "))
-	}
-}
-
-func printOverdrawn(w io.Writer, r *sizing.Report) {
-	lines := r.Overdrawn()
-	if len(lines) == 0 {
-		return
-	}
-	fmt.Fprintln(w, "NOT BY WIRE SIZE: contacts, fuses and wires that keep their own target use over four fifths of these budgets; better joints or a feed of its own help.")
-	for _, l := range lines {
-		fmt.Fprintf(w, "  %s, state %s\n", l.What, l.State)
-	}
-	fmt.Fprintln(w)
-}
-
 func printMissing(w io.Writer, r *sizing.Report) {
 	if len(r.Missing) == 0 && len(r.Unsettled) == 0 {
 		return
@@ -224,9 +229,9 @@ func printSizeFooter(w io.Writer, r *sizing.Report, sources *sourceNotes) {
 	for i, s := range sources.list {
 		fmt.Fprintf(w, "[%d] %s\n", i+1, s)
 	}
-	fmt.Fprintln(w, "~ rests on a number that is guessed in the file or assumed because the file has none.")
+	fmt.Fprintln(w, "~ rests on a number that is guessed in the file or assumed because the file has none, the ambient temperature among them.")
 	fmt.Fprintln(w, "Drops: a budget less what contacts and fuses lose is shared by length of wire; a wire may also use what the others leave.")
-	fmt.Fprintln(w, "Terminals: the file does not say which sizes they take. Check the crimp range of each before a size is changed.")
+	fmt.Fprintln(w, "Terminals: sizes are held to their crimp range where the file states it with [terminal]. Check the others before a size is changed.")
 	fmt.Fprintln(w, "Computed values are aids; local codes and licensed practice govern. Never raise a fuse without checking every wire behind it.")
 }
 

@@ -13,19 +13,26 @@ var solveCommand = &command{
 	title: "what flows where, in every state of the file",
 	doc: `Solves the harness as a network in each of its states. Shows every consumer with its volts and amperes and what it loses on
 the way against its budget, every fuse and wire with its share of what it may carry, and whether battery and generator
-keep up. Worst first. Volts in json and csv are against the minus of the battery, amperes of wires from their first end to
-their second. A number with ~ rests on a guess or an assumption.
+keep up; contacts of relays and switches against their rating, outputs of modules against their limit, the leads of
+generators and the ground cables of batteries. Worst first. Volts in json and csv are against the minus of the battery,
+amperes of wires from their first end to their second. A number with ~ rests on a guess or an assumption.
 
-With --state, json is one object with the keys state, pins, wires, loads, fuses, sources; else a list of them in states.
+With --derived, each state is solved again with every switch in turn in every other position, the engine turning or
+standing, and each motor that generates turned by others; what passes its limit only there is listed.
 
-Exit code: 0 solved, 1 solved and a consumer loses more than its limit, relays chatter or something had to be left out,
-2 unusable input.`,
-	flags:   []*option{flagState, flagSolveFormat},
+With --state, json is one object with the keys state, pins, wires, loads, fuses, contacts, outputs, sources; else a list
+of them in states.
+
+Exit code: 0 solved, 1 solved and something passes its limit (the loop of a consumer, a contact, an output, the lead of a
+generator, the ground of a battery), relays chatter or something had to be left out, 2 unusable input.`,
+	flags:   []*option{flagState, flagDerived, flagSolveFormat},
 	example: []string{"ferrule solve truck.toml", "ferrule solve truck.toml --state run", "ferrule solve truck.toml --format json"},
 }
 
 var flagSolveFormat = &option{name: "format", takes: "FORMAT", choices: []string{"text", "json", "csv"}, initial: "text",
 	doc: "how the result is written: text is for people and shows the worst, json and csv hold everything"}
+
+var flagDerived = &option{name: "derived", doc: "look at the circumstances beyond the states too: switches, engine and motors, one changed at a time"}
 
 func init() { solveCommand.run = runSolve }
 
@@ -55,13 +62,24 @@ func runSolve(inv *invocation) (int, error) {
 		}
 		code = max(code, codeOfReport(reports[i]))
 	}
+	for _, g := range c.GroundCables() {
+		if g.Thin() != "" {
+			code = exitFindings
+		}
+	}
+	var derived *circuit.Circumstances
+	if _, wanted := inv.values[flagDerived]; wanted {
+		if derived = c.Circumstances(conditions, reports); passesLimit(derived) {
+			code = exitFindings
+		}
+	}
 	switch inv.value(flagSolveFormat) {
 	case "json":
-		err = inv.solveJSON(c, reports)
+		err = inv.solveJSON(c, reports, derived)
 	case "csv":
-		err = solveTable(c, reports).csv(inv.out)
+		err = solveTable(c, reports, derived).csv(inv.out)
 	default:
-		inv.solveText(c, reports)
+		inv.solveText(c, reports, derived)
 	}
 	return code, err
 }
@@ -72,6 +90,21 @@ func codeOfReport(r *circuit.Report) int {
 	}
 	for i := range r.Loads {
 		if r.Loads[i].Verdict == circuit.AboveLimit {
+			return exitFindings
+		}
+	}
+	for i := range r.Contacts {
+		if r.Contacts[i].Over() {
+			return exitFindings
+		}
+	}
+	for i := range r.Outputs {
+		if r.Outputs[i].Over() {
+			return exitFindings
+		}
+	}
+	for i := range r.Leads {
+		if r.Leads[i].Verdict == circuit.AboveLimit {
 			return exitFindings
 		}
 	}
@@ -95,8 +128,8 @@ func (inv *invocation) conditionsOf(h *harness) ([]*graph.Condition, error) {
 	return nil, unknownWord("state", name, names, "the file has: "+joined(names))
 }
 
-func (inv *invocation) solveJSON(c *circuit.Circuit, reports []*circuit.Report) error {
-	frame := solvedFrame{Missing: missingObjects(c), Note: aidsNote}
+func (inv *invocation) solveJSON(c *circuit.Circuit, reports []*circuit.Report, derived *circuit.Circumstances) error {
+	frame := solvedFrame{Missing: missingObjects(c), Assumed: assumedObjects(c), Grounds: groundObjects(c), Derived: derivedObjectOf(derived), Note: aidsNote}
 	var object any = &frame
 	if _, one := inv.values[flagState]; one {
 		object = &struct {

@@ -17,16 +17,19 @@ const (
 	fuseRows = 6
 )
 
-func (inv *invocation) solveText(c *circuit.Circuit, reports []*circuit.Report) {
+func (inv *invocation) solveText(c *circuit.Circuit, reports []*circuit.Report, derived *circuit.Circumstances) {
 	for _, r := range reports {
 		inv.printState(c, r)
 	}
-	fmt.Fprintln(inv.out, "Volts are at the consumer; loop is what wires and contacts lose from the battery's posts and back, own the part of it")
-	fmt.Fprintln(inv.out, "that this consumer has to itself, against target and limit of common practice. Contact resistances are estimates.")
-	fmt.Fprintln(inv.out, "~ rests on a guess in the file, or on a value that it leaves open and that was assumed")
-	for _, a := range c.Assumptions {
-		fmt.Fprintf(inv.out, "assumed: %s of %s: %s\n", a.What, a.Part.Name.Text, a.Taken)
+	if derived != nil {
+		inv.printDerived(derived)
 	}
+	inv.printGrounds(c)
+	fmt.Fprintln(inv.out, "Volts are at the consumer; loop is what wires and contacts lose from the battery's posts and back, own the part of it")
+	fmt.Fprintln(inv.out, "that this consumer has to itself, against target and limit of common practice. A contact carries its rating into a plain")
+	fmt.Fprintln(inv.out, "resistance; for lamps and motors practice takes half of it.")
+	fmt.Fprintln(inv.out, "~ rests on a guess in the file, on a value that it leaves open, or for more than a tenth on estimated contacts")
+	inv.printAssumed(c)
 	for _, m := range missingObjects(c) {
 		fmt.Fprintf(inv.out, "missing: %s:%d: %s has no %s and is left out; add %s\n", m.File, m.Line, m.Ref, m.What, m.Add)
 	}
@@ -45,6 +48,9 @@ func (inv *invocation) printState(c *circuit.Circuit, r *circuit.Report) {
 	if len(s.Race) > 0 {
 		fmt.Fprintf(inv.out, "  these relays lock each other out, and which of them wins is chance: %s\n", joined(partNames(s.Race)))
 	}
+	for _, note := range r.Notes {
+		fmt.Fprintln(inv.out, "  note: "+note)
+	}
 	for _, line := range balanceLines(c, r) {
 		fmt.Fprintln(inv.out, "  "+line)
 	}
@@ -53,6 +59,8 @@ func (inv *invocation) printState(c *circuit.Circuit, r *circuit.Report) {
 	}
 	inv.printLoads(r)
 	inv.printFuses(r)
+	inv.printContacts(c, r)
+	inv.printOutputs(r)
 	inv.printWires(r)
 	fmt.Fprintln(inv.out)
 }
@@ -71,8 +79,12 @@ func balanceLines(c *circuit.Circuit, r *circuit.Report) []string {
 		}
 		lines = append(lines, fmt.Sprintf("%s %s %s at %s (%s in the mean)", c.Netlist.Pin(b.A), does, amps(math.Abs(s.Amps), false), volts(s.Volts, false), amps(math.Abs(s.Mean), false)))
 	}
+	lines = append(lines, leadLines(c, r)...)
 	b := &r.Balance
-	if b.Charging && b.Output > 0 {
+	switch {
+	case b.Generator == 0 && b.Others > 0:
+		lines = append(lines, fmt.Sprintf("demand %s in the mean, %s of it from sources other than the battery", amps(b.Demand, false), amps(b.Others, false)))
+	case b.Charging && b.Output > 0:
 		lines = append(lines, fmt.Sprintf("demand %s in the mean, %s of the generator's %s", amps(b.Demand, false), percent(b.Demand/b.Output), amps(b.Output, false)))
 	}
 	if b.IdleKnown {
@@ -109,7 +121,7 @@ func (inv *invocation) printLoads(r *circuit.Report) {
 		l := &loads[i]
 		row := []string{"  " + l.Ref, clipped(l.Title, 36), volts(l.Drop.Volts, l.Guessed), amps(math.Abs(l.Amps), l.Guessed), "", "", "", l.Verdict.String()}
 		if l.Fed {
-			row[4], row[5] = volts(l.Drop.Loop, l.Guessed), volts(l.Drop.Own, l.Guessed)
+			row[4], row[5] = volts(l.Drop.Loop, l.Guessed || l.Drop.LoopMarked()), volts(l.Drop.Own, l.Guessed || l.Drop.OwnMarked())
 		}
 		if l.Budget.Limit > 0 {
 			row[6] = fmt.Sprintf("%.2f/%.2f V", float64(l.Budget.Target), float64(l.Budget.Limit))
@@ -137,7 +149,7 @@ func (inv *invocation) printFuses(r *circuit.Report) {
 		if f.Continuous > 0 && f.RMS > f.Continuous {
 			over = "more than it carries for hours"
 		}
-		t.add("  "+f.Part.Name.Text, clipped(f.Part.Title.Text, 36), amps(f.Amps, false), amps(f.RMS, false), amps(f.Rating, false), percent(f.Share()), amps(f.Continuous, false), over)
+		t.add("  "+f.Part.Name.Text, clipped(f.Part.Title.Text, 36), amps(f.Amps, false), amps(f.RMS, false), amps(f.Rating, false), percent(f.Share()), amps(f.Continuous, !f.AmbientKnown), over)
 	}
 	inv.printPart(t, len(fuses)-fuseRows)
 }
@@ -161,7 +173,7 @@ func (inv *invocation) printWires(r *circuit.Report) {
 		if !w.Brief && w.Share() > 1 {
 			note = strings.TrimPrefix(note+", overloaded", ", ")
 		}
-		t.add("  "+w.Wire.Name.Text, w.Wire.Size.String(), amps(w.Amps, w.Guessed), amps(w.RMS, w.Guessed), amps(w.Ampacity, w.Guessed), percent(w.Share()), volts(w.Volts, w.Guessed), fmt.Sprintf("%.0f K", float64(w.Celsius-w.Ambient)), note)
+		t.add("  "+w.Wire.Name.Text, w.Wire.Size.String(), amps(w.Amps, w.Guessed), amps(w.RMS, w.Guessed), amps(w.Ampacity, w.Guessed || !w.AmbientKnown), percent(w.Share()), volts(w.Volts, w.VoltsMarked()), fmt.Sprintf("%.0f K", float64(w.Celsius-w.Ambient))+mark(!w.AmbientKnown), note)
 	}
 	inv.printPart(t, len(wires)-wireRows)
 }
