@@ -24,6 +24,7 @@ var arrows = map[string][]string{
 	"netlist/model":       {"netlist/syntax", "netlist/catalog"},
 	"netlist/graph":       {"netlist/model"},
 	"netlist/route":       {"netlist/model", "netlist/unit"},
+	"netlist/bundle":      {"netlist/route", "netlist/conductor"},
 	"netlist/netlisttest": {},
 	"netlist/conductor":   {"netlist/unit"},
 	"netlist/fusecurve":   {"netlist/unit"},
@@ -59,7 +60,7 @@ var arrows = map[string][]string{
 	"render/symbol":           {"render/canvas"},
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
-	"render/sheet":            {"render/layout", "netlist/circuit/study", "netlist/circuit/sizing"},
+	"render/sheet":            {"render/layout", "netlist/bundle", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render/tile":             {"render/canvas"},
 	"render":                  {"render/tile", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 

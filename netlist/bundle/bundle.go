@@ -1,0 +1,81 @@
+// Package bundle says what lies along each path of a harness: which wires, and how thick they are together.
+//
+// It takes a netlist with its routes and gives bundles in the order of the paths. It may import the model, netlist/route
+// and netlist/conductor (diameters of insulated wires).
+package bundle
+
+import (
+	"math"
+
+	"ferrule/netlist/conductor"
+	"ferrule/netlist/model"
+	"ferrule/netlist/route"
+	"ferrule/netlist/unit"
+)
+
+// A Bundle is what lies along one path.
+type Bundle struct {
+	Path       *model.Path
+	Wires      []*model.Wire // in the order of the file
+	DiameterMM float64       // over all wires whose size is stated, without a cover; 0 for none
+	Unsized    int           // wires without a size: the bundle is thicker than DiameterMM says
+}
+
+// Of returns the bundle of every path, in the order of the file, also of those along which no wire lies. A wire lies along
+// the shortest way between the places of its two ends, also where its length is written.
+func Of(n *model.Netlist, routes *route.Routes) []Bundle {
+	at := make(map[*model.Path]int, len(n.Paths))
+	bundles := make([]Bundle, len(n.Paths))
+	for i, p := range n.Paths {
+		at[p], bundles[i].Path = i, p
+	}
+	for _, w := range n.Wires {
+		for _, p := range Way(routes, w) {
+			bundles[at[p]].Wires = append(bundles[at[p]].Wires, w)
+		}
+	}
+	for i := range bundles {
+		bundles[i].measure()
+	}
+	return bundles
+}
+
+// Way returns the paths that a wire lies along, from its beginning; none when a place is not known.
+func Way(routes *route.Routes, w *model.Wire) []*model.Path {
+	from, to := routes.PlaceOf(w.From.ID), routes.PlaceOf(w.To.ID)
+	if from == nil || to == nil || from == to {
+		return nil
+	}
+	_, way, _ := routes.Between(from, to)
+	return way
+}
+
+func (b *Bundle) measure() {
+	var sizes []unit.Size
+	for _, w := range b.Wires {
+		if w.Size.IsSet() {
+			sizes = append(sizes, w.Size)
+		} else {
+			b.Unsized++
+		}
+	}
+	b.DiameterMM = Diameter(sizes)
+}
+
+// Diameter is the diameter in mm of wires laid together: 1.2 times the root of the sum of the squares of their outside
+// diameters (common practice), and for one wire its own.
+func Diameter(sizes []unit.Size) float64 {
+	sum := 0.0
+	for _, s := range sizes {
+		d, _ := conductor.OutsideDiameter(s)
+		sum += d * d
+	}
+	if len(sizes) == 1 {
+		return math.Sqrt(sum)
+	}
+	return 1.2 * math.Sqrt(sum)
+}
+
+// HoleFill is the share of a grommet's or sleeve's opening that a bundle may take across (common practice: the hole is at
+// least the bundle's diameter over 0.85).
+const HoleFill = 0.85
