@@ -41,6 +41,9 @@ func Check(g *graph.Graph) Result { return CheckWith(g, Options{}) }
 // CheckWith is Check with some rules, or in one state. Names that are none, in Only or Except, choose nothing.
 func CheckWith(g *graph.Graph, o Options) Result {
 	facts := newFacts(g, o.State)
+	if len(o.Only) == 0 {
+		facts.prepare()
+	}
 	configured, problems := configuration(g.Netlist)
 	var found diag.List
 	var lacks []lack

@@ -45,7 +45,7 @@ func newFacts(g *graph.Graph, state string) *Facts {
 	for _, net := range n.Nets {
 		f.classes[net.Name.Text] = net.Class.Text
 	}
-	f.solve()
+	f.solve(state)
 	f.edits = sync.OnceValue(func() *edit.Document { return edit.Read(n.Files) })
 	f.join()
 	f.mark()

@@ -18,12 +18,14 @@ type solved struct {
 	shorts  func() []study.Short
 }
 
-func (f *Facts) solve() {
+func (f *Facts) solve(state string) {
 	f.solved.circuit = sync.OnceValue(func() *circuit.Circuit { return circuit.New(f.Graph, f.Routes) })
 	f.solved.reports = sync.OnceValue(func() []*circuit.Report {
-		reports := make([]*circuit.Report, len(f.Conditions))
+		// Conditions of their own: a rule that tries out what joins when a contact moves does it in the ones of the facts.
+		conditions := inState(f.Graph.Conditions(), state)
+		reports := make([]*circuit.Report, len(conditions))
 		var group sync.WaitGroup
-		for i, cond := range f.Conditions {
+		for i, cond := range conditions {
 			group.Go(func() { reports[i] = f.Circuit().Report(cond, circuit.Options{}) })
 		}
 		group.Wait()
@@ -38,6 +40,19 @@ func (f *Facts) solve() {
 		}
 		return shorts
 	})
+}
+
+// prepare has the solved circuit worked out beside the rules that do not ask for it. The three studies share nothing that
+// changes.
+func (f *Facts) prepare() {
+	early := func(work func()) {
+		// A panic here would end the process past everybody who could say what happened. The rule that asks gets it again.
+		defer func() { _ = recover() }()
+		work()
+	}
+	go early(func() { f.solved.reports() })
+	go early(func() { f.solved.sizing() })
+	go early(func() { f.solved.shorts() })
 }
 
 // Circuit is the harness as an electrical network.

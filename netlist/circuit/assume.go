@@ -22,6 +22,7 @@ const (
 	commonOhms    = 0.002  // joined pins inside a device; estimate
 	contactOhms   = 0.006  // a relay contact with its base; estimate
 	switchOhms    = 0.010  // a hand switch; estimate
+	insideOhms    = 0.0002 // a contact inside a generator, whose regulator holds the volts behind it; estimate
 	driverOhms    = 0.15   // a low-side or high-side output that is on; estimate
 	referenceOhms = 0.5    // a 5 V sensor supply; estimate
 	diodeVolts    = 0.7    // a silicon diode that conducts
@@ -122,6 +123,28 @@ func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
 		return c.estimate("wire end in a blade", bladeOhms)
 	}
 	return c.estimate("wire end in a small terminal", mateOhms)
+}
+
+// A contact that is made for more than heavyContact ampere loses heavyContactVolts at its rating: battery isolators and charge
+// relays have half a milliohm and less. Estimate.
+const (
+	heavyContact      = 50
+	heavyContactVolts = 0.05
+)
+
+// contactOhmsOf is the resistance of a closed contact of a part.
+func (c *Circuit) contactOhmsOf(p *model.Part) float64 {
+	rating := p.Value("rating")
+	switch {
+	case p.Value("output") != nil:
+		return c.estimate("contact inside a generator", insideOhms)
+	case rating != nil && rating.Quantity.Value > heavyContact:
+		c.estimateAs("contact of a switch or relay for more than 50 A", "50 mV at its rating")
+		return heavyContactVolts / rating.Quantity.Value
+	case len(p.Inside.Coils) > 0:
+		return c.estimate("contact of a relay, with its base", contactOhms)
+	}
+	return c.estimate("contact of a switch", switchOhms)
 }
 
 // heavyMM2 is the area from which a cable is made for a starter or a main feed: 6 AWG and up.

@@ -16,16 +16,20 @@
 // What a state answers. Solution has all that it drives on at once: its currents are peaks. SolveMean has the means over
 // time, which batteries and generators feel; RMS of both warms wires. Report judges each consumer while it is on and all
 // others take their means: the drop on its way against its Budget (drop.go says what counts as whose), fuses and wires
-// against what they may carry, and the Balance of the sources.
+// against what they may carry, contacts against their rating, outputs against their limit, the leads of generators against their
+// budget, and the Balance of the sources. Circumstances does the same for what differs from the states in one thing.
 //
 // A Circuit does not change after New; several goroutines may Solve with it at the same time.
 //
 //	network.go   branches and what is known of them
 //	assume.go    numbers that stand in for what a file leaves open, each with its source
+//	estimate.go  how often each of them is taken, and what rests on them
+//	engine.go    what the engine does in a state
 //	solve.go     the iteration            laws.go  conductances    relays.go  pull-in, drop-out, cycles
 //	solver.go    the memory that a solution works in
 //	solution.go  what comes out, and questions about it
 //	duty.go      means and effective values
 //	derived.go   circumstances that differ from a state in one thing
-//	drop.go, budget.go, report.go, balance.go  what a state answers
+//	excess.go    what comes nearer to its limit in them
+//	drop.go, budget.go, report.go, balance.go, contacts.go, outputs.go, leads.go  what a state answers
 package circuit

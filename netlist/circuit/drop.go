@@ -63,30 +63,31 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 	if math.IsNaN(d.Source) {
 		return d, false
 	}
-	for _, way := range [...][]int{up, down} {
-		own := true
-		for _, i := range way {
-			share := math.Abs(s.Amps[i]) / amps
-			own = own && share < sharesUpTo && share > 1/sharesUpTo
-			d.Guessed = d.Guessed || c.Branches[i].GuessedWire()
-			estimated := s.estimatedVolts(i)
-			d.Estimated += estimated
-			if own {
-				d.OwnEstimated += estimated
-			}
-			switch v := math.Abs(s.across[i]); {
-			case !c.Branches[i].wiring():
-				d.Inside += v
-			case own:
-				d.Own += v
-			}
-		}
-	}
+	s.addWay(&d, up, amps)
+	s.addWay(&d, down, amps)
 	d.Loop = d.Source - d.Volts - d.Inside
-	if d.Loop < -atRest*10 {
+	if d.Source-d.Inside < d.Volts/2 {
 		return d, false // it lies between two sources of one pole, as a charge lamp does: there is no loop to speak of
 	}
 	return d, true
+}
+
+// addWay adds what stays on one side of a consumer that takes amps.
+func (s *Solution) addWay(d *Drop, way []int, amps float64) {
+	own := true
+	for _, i := range way {
+		b := &s.Circuit.Branches[i]
+		share := math.Abs(s.Amps[i]) / amps
+		own = own && share < sharesUpTo && share > 1/sharesUpTo
+		volts, estimated := math.Abs(s.across[i]), s.estimatedVolts(i)
+		d.Guessed, d.Estimated = d.Guessed || b.GuessedWire(), d.Estimated+estimated
+		switch {
+		case !b.wiring():
+			d.Inside += volts
+		case own:
+			d.Own, d.OwnEstimated = d.Own+volts, d.OwnEstimated+estimated
+		}
+	}
 }
 
 // leastAmps is the current below which a consumer is not at work.

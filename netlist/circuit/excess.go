@@ -39,13 +39,6 @@ const muchMore = 1.05
 // Circumstances solves every derived circumstance of every condition and keeps what comes nearer to its limit than the declared
 // states bring it, or beyond the limit for the first time. declared are the reports of the conditions, in their order.
 func (c *Circuit) Circumstances(conditions []*graph.Condition, declared []*Report) *Circumstances {
-	type key struct{ what, ref string }
-	before := map[key]float64{}
-	for _, r := range declared {
-		for _, e := range r.shares() {
-			before[key{e.What, e.Ref}] = max(before[key{e.What, e.Ref}], e.Share)
-		}
-	}
 	parts := make([]Circumstances, len(conditions))
 	var group sync.WaitGroup
 	for i, cond := range conditions {
@@ -53,35 +46,67 @@ func (c *Circuit) Circumstances(conditions []*graph.Condition, declared []*Repor
 	}
 	group.Wait()
 	out := &Circumstances{}
-	at := map[key]int{}
+	k := keeper{before: declaredShares(declared), at: map[limited]int{}}
 	for _, p := range parts {
 		out.Count, out.Restless = out.Count+p.Count, append(out.Restless, p.Restless...)
 		for _, e := range p.Excesses {
-			k := key{e.What, e.Ref}
-			if e.Declared = before[k]; e.Share <= e.Declared*muchMore {
-				continue
-			}
-			if old, known := at[k]; !known {
-				at[k] = len(out.Excesses)
-				out.Excesses = append(out.Excesses, e)
-			} else if e.Share > out.Excesses[old].Share*(1+1e-6) {
-				out.Excesses[old] = e
-			}
+			k.keep(e)
 		}
 	}
-	slices.SortStableFunc(out.Excesses, func(a, b Excess) int {
-		switch {
-		case a.Brief != b.Brief && a.Brief:
-			return 1
-		case a.Brief != b.Brief:
-			return -1
-		}
-		if math.Abs(a.Share-b.Share) <= 1e-6*max(a.Share, b.Share) {
-			return 0
-		}
-		return cmp.Compare(b.Share, a.Share)
-	})
+	out.Excesses = k.kept
+	slices.SortStableFunc(out.Excesses, nearer)
 	return out
+}
+
+// limited names something that has a limit.
+type limited struct{ what, ref string }
+
+// declaredShares is the largest share of its limit that each thing has in the declared states.
+func declaredShares(declared []*Report) map[limited]float64 {
+	before := map[limited]float64{}
+	for _, r := range declared {
+		for _, e := range r.shares() {
+			k := limited{e.What, e.Ref}
+			before[k] = max(before[k], e.Share)
+		}
+	}
+	return before
+}
+
+// A keeper keeps each thing in its worst circumstance.
+type keeper struct {
+	before map[limited]float64
+	at     map[limited]int // index in kept
+	kept   []Excess
+}
+
+func (k *keeper) keep(e Excess) {
+	name := limited{e.What, e.Ref}
+	if e.Declared = k.before[name]; e.Share <= e.Declared*muchMore {
+		return
+	}
+	old, known := k.at[name]
+	switch {
+	case !known:
+		k.at[name] = len(k.kept)
+		k.kept = append(k.kept, e)
+	case e.Share > k.kept[old].Share*(1+1e-6):
+		k.kept[old] = e
+	}
+}
+
+// nearer orders by the share of the limit, with what carries for seconds only behind. Shares within a millionth count as equal, so that
+// rounding decides no order.
+func nearer(a, b Excess) int {
+	switch {
+	case a.Brief != b.Brief && a.Brief:
+		return 1
+	case a.Brief != b.Brief:
+		return -1
+	case math.Abs(a.Share-b.Share) <= 1e-6*max(a.Share, b.Share):
+		return 0
+	}
+	return cmp.Compare(b.Share, a.Share)
 }
 
 // circumstancesOf looks at those of one state.

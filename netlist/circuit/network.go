@@ -240,12 +240,7 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 		b.Ohms = c.fuseOhms(e.Part)
 		b.ambient, b.ambientKnown = zoneCelsius(e.Part.Owner.Place())
 	case graph.Open, graph.Closed, graph.Position:
-		b.law = switching
-		if len(e.Part.Inside.Coils) > 0 {
-			b.Ohms = c.estimate("contact of a relay, with its base", contactOhms)
-		} else {
-			b.Ohms = c.estimate("contact of a switch", switchOhms)
-		}
+		b.law, b.Ohms = switching, c.contactOhmsOf(e.Part)
 	case graph.Coil:
 		c.addCoil(b)
 		return

@@ -100,6 +100,14 @@ func TestHalfBridges(t *testing.T) {
 	assert.InDelta(t, 0, through(t, reported(t, c, "brake").Solution, "R1"), 1e-6)
 	assert.InDelta(t, 0, through(t, reported(t, c, "off").Solution, "R1"), 1e-6)
 
+	cond := condition(t, c, "forward")
+	for ref, live := range map[string]bool{"A1:3": true, "A1:4": false} {
+		pin, _ := c.Netlist.FindPin(ref)
+		assert.Equal(t, []bool{live, !live}, []bool{cond.Live(pin), cond.Grounded(pin)}, "%s, as the graph sees it", ref)
+	}
+	_, diags := netlist.Parse("test.toml", []byte(strings.Replace(halfBridge, `pulled = ["A1:4"]`, `pulled = ["A1:3"]`, 1)))
+	assert.True(t, diags.HasErrors(), "driven and pulled at once")
+
 	require.Len(t, forward.Outputs, 3)
 	high, low, coil := forward.Outputs[0], forward.Outputs[1], forward.Outputs[2]
 	assert.Equal(t, []bool{false, true, true}, []bool{high.Pulls, low.Pulls, coil.Pulls})
@@ -348,4 +356,17 @@ E1:2 BAT:-`, "\n[state.dark]\nswitches = { S1 = \"off\" }\n")
 	assert.Equal(t, d, again, "the same twice")
 	lit := []*circuit.Report{c.Report(conditions[0], circuit.Options{Positions: c.Derived(conditions[0], circuit.Options{})[0].Options.Positions})}
 	assert.Empty(t, c.Circumstances(conditions, lit).Excesses, "nothing is nearer than what a state shows")
+}
+
+// TestHeavyContacts: a battery isolator for 300 A has far less resistance than a hand switch: 50 mV at its rating are 0.17 mohm; half a
+// milliohm and less is common practice. At 100 A a hand switch of 10 mohm would lose 1 V.
+func TestHeavyContacts(t *testing.T) {
+	for rating, want := range map[string]float64{"300 A": 0.05 / 300, "60 A": 0.05 / 60, "30 A": 0.010} {
+		c := parse(t, `S1 = { kind = "switch", rating = "`+rating+`" }
+R1 = { kind = "resistor", resistance = "1 ohm" }`, `BAT:+ S1:1
+S1:2 R1:1
+R1:2 BAT:-`, "\n[state.on]\nswitches = { S1 = \"on\" }\n")
+		s := reported(t, c, "on").Solution
+		assert.InDelta(t, want*through(t, s, "R1"), at(t, s, "S1:1")-at(t, s, "S1:2"), 1e-6, rating)
+	}
 }

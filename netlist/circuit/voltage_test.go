@@ -153,3 +153,40 @@ func TestTwentyFourVoltsWithATap(t *testing.T) {
 	assert.Equal(t, "B1", grounds[0].Battery.Name.Text)
 	assert.InDelta(t, 100, running.Balance.Capacity, 1e-9)
 }
+
+// TestDynamoForPositiveGround: a dynamo that states no sources of its own has plus on its case where plus is on the frame; the other way
+// round it would lie in series with the battery, a short over the frame.
+func TestDynamoForPositiveGround(t *testing.T) {
+	plain := replaced(sixVolts, "DIODE", "D1:K", "OTHER", "D1:A", `sources = [{ between = "case-D-" }]`, "", `pins = ["D-"]
+output`, `output`, "DYN:D-", "DYN:B+")
+	running := reported(t, written(t, plain), "running").Solution
+	assert.InDelta(t, -7, at(t, running, "DYN:B+")-at(t, running, "BAT:+"), 0.2)
+	assert.Less(t, at(t, running, "BAT:-")-at(t, running, "BAT:+"), -12.65/2, "the battery is charged")
+}
+
+// TestChargeLampHasNoLoop: a lamp between the battery and a generator that charges lies between two sources of one pole; what it has are
+// the volts by which they differ, and no budget is held against them.
+func TestChargeLampHasNoLoop(t *testing.T) {
+	c := parse(t, `ALT = { kind = "alternator", output = "40 A", regulated = "14 V", case = "body", sources = [{ between = "B+-case" }, { between = "L-case", limit = "1 A" }] }
+E1 = { kind = "lamp", load = "2 W" }
+G1 = { kind = "ground point", body = "body" }
+R1 = { kind = "resistor", resistance = "0.5 ohm" }
+R2 = { kind = "resistor", resistance = "0.1 ohm" }`, `BAT:+ R2:1
+R2:2 ALT:B+
+BAT:+ R1:1
+R1:2 BAT:-
+BAT:+ E1:1
+E1:2 ALT:L
+G1:1 BAT:-`, charging)
+	r := c.Report(c.Graph.Conditions()[0], circuit.Options{})
+	require.True(t, r.Solution.Settled)
+	found := false
+	for _, l := range r.Loads {
+		if l.Ref == "E1" {
+			found = true
+			assert.False(t, l.Fed)
+			assert.Equal(t, circuit.NotJudged, l.Verdict)
+		}
+	}
+	assert.True(t, found, "the lamp is lit by the volts that stay in a bad lead")
+}

@@ -124,6 +124,9 @@ func (d *decoder) sourcesOf(p *Part) {
 		limit = v.Quantity
 	}
 	for _, pair := range d.kindPairs(p, p.Kind.Sources) {
+		if d.net.Harness.PositiveGround && d.net.Pin(pair.B).Name == CasePin {
+			pair.A, pair.B = pair.B, pair.A // a generator for positive ground has plus on its case
+		}
 		p.Inside.Sources = append(p.Inside.Sources, Source{Plus: pair.A, Minus: pair.B, Limit: limit})
 	}
 }

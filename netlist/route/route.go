@@ -11,16 +11,19 @@ import (
 	"container/heap"
 	"math"
 	"slices"
+	"sync/atomic"
 
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
-// Routes answers questions about lengths in one netlist. It is not for use from several goroutines at once.
+// Routes answers questions about lengths in one netlist. Several goroutines may ask at the same time.
 type Routes struct {
 	n    *model.Netlist
 	at   [][]*model.Path // paths at a place, by the place's index
-	from []*tree         // shortest ways from a place, by its index; nil until somebody asks
+
+	// Shortest ways from a place, by its index; nil until somebody asks. Two who ask at once find the same twice.
+	from []atomic.Pointer[tree]
 }
 
 // A tree holds the shortest ways from one place to all others, by place index.
@@ -31,7 +34,7 @@ type tree struct {
 
 // New makes the routes of a netlist. Paths without length or with an end that is not a place lead nowhere.
 func New(n *model.Netlist) *Routes {
-	r := &Routes{n: n, at: make([][]*model.Path, len(n.Places)), from: make([]*tree, len(n.Places))}
+	r := &Routes{n: n, at: make([][]*model.Path, len(n.Places)), from: make([]atomic.Pointer[tree], len(n.Places))}
 	for _, p := range n.Paths {
 		if p.From != nil && p.To != nil && p.Length.IsSet() {
 			r.at[p.From.Index] = append(r.at[p.From.Index], p)
@@ -68,10 +71,10 @@ func (r *Routes) Between(a, b *model.Place) (unit.Metre, []*model.Path, bool) {
 	if a == nil || b == nil {
 		return 0, nil, false
 	}
-	t := r.from[a.Index]
+	t := r.from[a.Index].Load()
 	if t == nil {
 		t = r.shortest(a)
-		r.from[a.Index] = t
+		r.from[a.Index].Store(t)
 	}
 	if math.IsInf(t.metres[b.Index], 1) {
 		return 0, nil, false

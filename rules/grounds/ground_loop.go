@@ -10,7 +10,6 @@ import (
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
-	"ferrule/netlist/source"
 )
 
 var _ = rules.Register(&rules.Rule{
@@ -23,7 +22,7 @@ different ground points; where a sensor ground (role return, or a net of class r
 that joins the two; and where the screen of a cable is tied in two places, or to a power ground.
 
 Take all but one of the ways out. Several wires from one module to one stud are no loop, and neither are straps between
-engine, body, frame and battery.`,
+engine, body, frame and battery, with or without a bar between.`,
 	Sources: []string{
 		"common practice: one return, one ground point; sensor ground ends at the module; a screen is tied at the module's end only",
 	},
@@ -60,6 +59,8 @@ type loops struct {
 	*rules.Pass
 	pieces *graph.Sets
 	told   map[int32]bool // pieces of which the sensor ground has been reported already
+	joints *graph.Sets    // see straps
+	bars   map[int32]bool // of the joints: a bar or a stud is among them
 }
 
 // inPiece reports whether an edge holds a piece together: conductors outside, metal inside, but nothing beyond a cut.
@@ -74,13 +75,6 @@ func (l *loops) findPieces() {
 			l.pieces.Join(int32(e.A), int32(e.B))
 		}
 	}
-}
-
-// A landing is where a piece reaches ground: by an edge from a terminal of the piece to a ground terminal.
-type landing struct {
-	edge *graph.Edge
-	from model.PinID // in the piece
-	at   model.PinID // on ground
 }
 
 // returns reports pieces that belong to a consumer and reach ground at two points. The points of one stud are one point.
@@ -104,7 +98,7 @@ func (l *loops) returns() {
 	}
 	consumers := l.consumers(landings)
 	for _, root := range order {
-		if points := pointsOf(l.Netlist, landings[root]); len(points) > 1 && consumers[root] != nil && !l.told[root] {
+		if points := l.apart(pointsOf(l.Netlist, landings[root]), landings[root]); len(points) > 1 && consumers[root] != nil && !l.told[root] {
 			l.loop(consumers[root], points, landings[root])
 		}
 	}
@@ -142,6 +136,65 @@ func pointsOf(n *model.Netlist, all []landing) []*model.Owner {
 	return points
 }
 
+// apart leaves out the points that a strap joins to one before. The cable from the battery to a bar and on from there to the
+// metal is a strap as much as a cable from the battery to the metal: the return that ends at the bar has one way out.
+func (l *loops) apart(points []*model.Owner, all []landing) []*model.Owner {
+	if len(points) < 2 {
+		return points
+	}
+	at := func(o *model.Owner) []landing {
+		return slices.DeleteFunc(slices.Clone(all), func(land landing) bool { return l.Netlist.Pin(land.at).Owner != o })
+	}
+	var kept []*model.Owner
+	for _, o := range points {
+		if !slices.ContainsFunc(kept, func(k *model.Owner) bool { return l.strapped(at(k), at(o)) }) {
+			kept = append(kept, o)
+		}
+	}
+	return kept
+}
+
+// strapped reports whether one cable of joints alone leads from ground to ground and is a strap: it begins at a source, or
+// a bar or a stud lies in it. A splice in a harness that goes to two ground points is none.
+func (l *loops) strapped(a, b []landing) bool {
+	for _, from := range a {
+		for _, to := range b {
+			if !isJoint(l.Netlist, from.from) || !isJoint(l.Netlist, to.from) || l.straps().Find(int32(from.from)) != l.straps().Find(int32(to.from)) {
+				continue
+			}
+			if l.isPole(from.at) || l.isPole(to.at) || l.bars[l.straps().Find(int32(from.from))] {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// straps are the terminals of joints that wires, bars and mated cavities hold together without a device between.
+func (l *loops) straps() *graph.Sets {
+	if l.joints != nil {
+		return l.joints
+	}
+	l.joints, l.bars = graph.NewSets(len(l.Netlist.Pins)), map[int32]bool{}
+	for i := range l.Graph.Edges {
+		if e := &l.Graph.Edges[i]; l.inPiece(e) && isJoint(l.Netlist, e.A) && isJoint(l.Netlist, e.B) {
+			l.joints.Join(int32(e.A), int32(e.B))
+		}
+	}
+	for i := range l.Netlist.Pins {
+		if o := l.Netlist.Pins[i].Owner; o.Part != nil && o.Part.Kind.Joined {
+			l.bars[l.joints.Find(int32(i))] = true
+		}
+	}
+	return l.joints
+}
+
+// isPole reports whether a terminal is a post of a battery or the ground side of a generator.
+func (l *loops) isPole(pin model.PinID) bool {
+	part := l.Netlist.Pin(pin).Owner.Part
+	return part != nil && slices.ContainsFunc(part.Inside.Sources, func(s model.Source) bool { return s.Plus == pin || s.Minus == pin })
+}
+
 // loop reports the way to ground at the point that fewest wires go to.
 func (l *loops) loop(part *model.Part, points []*model.Owner, all []landing) {
 	last := points[len(points)-1]
@@ -169,20 +222,9 @@ func (l *loops) loop(part *model.Part, points []*model.Owner, all []landing) {
 	if extra.edge.Wire != nil {
 		refs = append(refs, extra.edge.Wire.Name.Text)
 	}
-	d := l.Report(l.spanAt(extra), refs, "the return of %s reaches ground at %s", part.Name.Text, strings.Join(names[:len(names)-1], ", at ")+" and at "+names[len(names)-1])
+	d := l.Report(endSpan(l.Pass, extra), refs, "the return of %s reaches ground at %s", part.Name.Text, strings.Join(names[:len(names)-1], ", at ")+" and at "+names[len(names)-1])
 	d.Help = "keep one of the ways and take the other out"
 	d.Related = l.Hops(l.between(first, extra))
-}
-
-// spanAt returns the words that name the ground end of a landing.
-func (l *loops) spanAt(land landing) source.Span {
-	if w := land.edge.Wire; w != nil {
-		if w.To.ID == land.at {
-			return w.To.Span
-		}
-		return w.From.Span
-	}
-	return l.Graph.Span(graph.Hop{Edge: land.edge, From: land.from, To: land.at})
 }
 
 // between returns the chain from one landing through the piece to the other.
@@ -233,6 +275,7 @@ func (l *loops) isPower(id model.PinID) bool {
 
 func (l *loops) sensorGround(sense model.PinID, net *graph.Net) {
 	if !slices.ContainsFunc(net.Pins, l.isPower) {
+		l.throughCase(sense)
 		return
 	}
 	path := l.Graph.PathTo(sense, l.isPower, func(e *graph.Edge) bool { return e.Kind.Outside() })
@@ -252,6 +295,22 @@ func (l *loops) sensorGround(sense model.PinID, net *graph.Net) {
 	}
 	d := l.Report(l.Graph.Span(h), refs, "%s brings sensor ground %s to power ground %s", what, name, ground)
 	d.Help = "take it out: sensor ground touches nothing but sensors and the module, which joins it to ground inside"
+	d.Related = l.Hops(path)
+}
+
+// throughCase reports a sensor ground that reaches the metal inside a sensor: its case is its ground.
+func (l *loops) throughCase(sense model.PinID) {
+	path := l.Graph.PathTo(sense, l.IsGround, func(e *graph.Edge) bool {
+		return e.Kind.Outside() || e.Kind == graph.Common && e.Part != nil && rules.IsSensor(e.Part)
+	})
+	if len(path) == 0 {
+		return
+	}
+	l.told[l.pieces.Find(int32(sense))] = true
+	last := path[len(path)-1]
+	at, name := l.Netlist.Pin(last.To), l.Netlist.Pin(sense).String()
+	d := l.ReportAs(diag.Warning, l.Graph.Span(last), []string{at.Owner.Name.Text, name}, "sensor ground %s reaches metal through the case of %s", name, at.Owner.Name.Text)
+	d.Help = "take a sensor whose case is no ground, or mount it insulated; accept it where the sheet of the controller asks for such a sensor"
 	d.Related = l.Hops(path)
 }
 

@@ -20,7 +20,7 @@ not wired alike, at splices with fewer than two legs and at panel terminals that
 which the file says nothing are a warning, one for each connector: they may be empty on purpose, but the file should say so.
 
 Wire the terminal. If it is empty on purpose, say so: unused = true or spare = true in its line, spare = ["9"] on the
-connector, spare = true on the part. If it may stay open, do not give it a role.`,
+connector, spare = true on the part or the splice. If it may stay open, do not give it a role.`,
 	Sources: []string{"common practice"},
 	Bad: `[part]
 F1 = { kind = "fuse", rating = "5 A" }
@@ -48,7 +48,9 @@ W1 = { from = "F1:2", to = "E1:1" }
 			p.inlineCavities(c)
 		}
 		for _, s := range p.Netlist.Splices {
-			p.spliceLegs(s)
+			if !s.Spare.On {
+				p.spliceLegs(s)
+			}
 		}
 		for _, panel := range p.Netlist.Panels {
 			p.panelTerminals(panel)

@@ -182,7 +182,16 @@ func TestRevise(t *testing.T) {
 	files["lights.toml"].Data = noSize.ReplaceAll(files["lights.toml"].Data, []byte("$1"))
 	rev, err := Revise(files, "pickup.toml", Options{})
 	require.NoError(t, err)
-	assert.Zero(t, rev.After.Open())
+	for _, w := range rev.After.Wires {
+		if w.Verdict == TooThin || w.Verdict == NoSize || w.Verdict == Misfit {
+			assert.False(t, w.Least.IsSet(), "%s: what stays open is what no size can put right", w.Wire.Name.Text)
+			assert.NotNil(t, w.Barrel(), "%s: the terminal forbids it", w.Wire.Name.Text)
+			assert.NotEmpty(t, tighter[w.Wire.Name.Text], "%s: and it is a known one", w.Wire.Name.Text)
+		}
+	}
+	for _, f := range rev.After.Fuses {
+		assert.Equal(t, Fits, f.Verdict, f.Part.Name.Text)
+	}
 	named := map[string]Change{}
 	for _, c := range rev.Changes {
 		named[c.Name] = c

@@ -46,6 +46,19 @@ func (st *study) crimped(w *model.Wire) []Limit {
 	return out
 }
 
+// Barrel returns the limit of a terminal that keeps a wire from growing as its other limits ask; nil when none does.
+func (out *Wire) Barrel() *Limit {
+	if out.Least.IsSet() || out.Decides == nil {
+		return nil
+	}
+	for i := range out.Limits {
+		if l := &out.Limits[i]; l.Rule == Crimped && l != out.Decides && !l.meets(out.Decides.Least) {
+			return l
+		}
+	}
+	return nil
+}
+
 func terminalSource(t *model.Terminal) string {
 	text := "terminal " + t.Name.Text + " of the file"
 	if t.Title.IsSet() {

@@ -70,6 +70,7 @@ func (t *table) csv(w io.Writer) error {
 type studyObject struct {
 	Results any             `json:"results"`
 	Missing []missingObject `json:"missing"`
+	Assumed []solvedAssumed `json:"assumed"`
 	Note    string          `json:"note"`
 }
 
@@ -89,14 +90,7 @@ func (inv *invocation) printData(t *table, results any, s *study.Study) error {
 	if inv.value(flagStudyFormat) == "csv" {
 		return t.csv(inv.out)
 	}
-	object := studyObject{Results: results, Missing: []missingObject{}, Note: aidsNote}
-	for _, m := range s.Circuit().Missing {
-		o := missingObject{Ref: m.Ref, What: m.What, Add: m.Add}
-		if f := m.At.Span.File; f != nil {
-			o.File, o.Line = f.Name, m.At.Span.Begin().Line
-		}
-		object.Missing = append(object.Missing, o)
-	}
+	object := studyObject{Results: results, Missing: missingObjects(s.Circuit()), Assumed: assumedObjects(s.Circuit()), Note: aidsNote}
 	encoder := json.NewEncoder(inv.out)
 	encoder.SetIndent("", "  ")
 	encoder.SetEscapeHTML(false)

@@ -96,7 +96,7 @@ const (
 // A gitIndex is what a commit would hold now.
 type gitIndex struct {
 	entries map[string]indexEntry
-	blobs   *blobReader
+	blobs   *blobReader // nil until somebody wants to read
 }
 
 // stagedChanges returns the paths that differ from the last commit or, where there is none yet, from the empty tree; and the
@@ -153,22 +153,10 @@ var emptyBlobs = []string{
 // readIndex lists the index, of which changed are the paths that differ from a tree. The paths are from the top of the work
 // tree, with /, wherever the user is.
 func readIndex(tree string, changed stagedPaths) (*gitIndex, error) {
-	blobs, err := openBlobs() // first, so that it gets ready meanwhile
-	if err != nil {
-		return nil, err
-	}
-	index := &gitIndex{entries: map[string]indexEntry{}, blobs: blobs}
-	if err := index.list(tree, changed); err != nil {
-		blobs.close()
-		return nil, err
-	}
-	return index, nil
-}
-
-func (index *gitIndex) list(tree string, changed stagedPaths) error {
+	index := &gitIndex{entries: map[string]indexEntry{}}
 	out, err := git(nil, "--no-literal-pathspecs", "ls-files", "--stage", "--full-name", "-z", "--", ":/")
 	if err != nil {
-		return err
+		return nil, err
 	}
 	mayAnnounce := false
 	for line := range strings.SplitSeq(out, "\x00") {
@@ -181,9 +169,9 @@ func (index *gitIndex) list(tree string, changed stagedPaths) error {
 		mayAnnounce = mayAnnounce || slices.Contains(emptyBlobs, words[1])
 	}
 	if mayAnnounce {
-		return index.dropAnnounced(tree, changed)
+		err = index.dropAnnounced(tree, changed)
 	}
-	return nil
+	return index, err
 }
 
 // dropAnnounced takes the paths out that the commit will not hold: those that are added only if they count as there.

@@ -29,17 +29,24 @@ func runStagedCheck(inv *invocation) (int, error) {
 	if err != nil {
 		return exitUnusable, err
 	}
+	roots := index.roots(changed)
+	if len(roots) == 0 {
+		return exitClean, nil
+	}
+	if index.blobs, err = openBlobs(); err != nil {
+		return exitUnusable, err
+	}
 	defer index.blobs.close()
-	return inv.checkStaged(index, changed)
+	return inv.checkStaged(index, roots, changed)
 }
 
-// checkStaged checks every root file that a change concerns, and prints what check would print.
-func (inv *invocation) checkStaged(index *gitIndex, changed stagedPaths) (int, error) {
+// checkStaged checks every one of the files that is a root and that a change concerns, and prints what check would print.
+func (inv *invocation) checkStaged(index *gitIndex, roots []string, changed stagedPaths) (int, error) {
 	threshold, _ := diag.ParseSeverity(inv.value(flagHookAtLeast))
 	var findings diag.List
 	var harnesses []*harness
 	code := exitClean
-	for _, root := range index.roots(changed) {
+	for _, root := range roots {
 		concerned, err := index.concerns(root, changed)
 		if err == nil && !concerned {
 			continue

@@ -14,9 +14,10 @@ import (
 var sizeCommand = &command{
 	name: "size", takes: "FILE", least: 1, most: 1,
 	title: "find the size of every wire and the rating of every fuse",
-	doc: `For each wire: the smallest standard size that meets ampacity, drop budgets, the fuse ahead of it and the mechanical
-minimum, and which of these decided. For each fuse: the ratings between what its loads ask for and what the wires behind
-it bear. For each starter: what its cables lose while cranking. A number with ~ rests on a guess or an assumption.
+	doc: `For each wire: the smallest standard size that meets ampacity, drop budgets, the fuse ahead of it, the mechanical minimum
+and the terminals at its ends where the file states what they take, and which of these decided. Below a wire stands what
+else concerns it: a budget that no size keeps, its part in the loop of a starter. For each fuse: the ratings between what
+its loads ask for and what the wires behind it bear. A number with ~ rests on a guess or an assumption.
 
 With --write, wires that are too thin or have no size and fuses outside their span are changed in the files; nothing else
 in them is touched, and a file with mistakes is not changed at all.

@@ -2,6 +2,7 @@ package command
 
 import (
 	"encoding/json"
+	"slices"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
@@ -51,21 +52,13 @@ func runSolve(inv *invocation) (int, error) {
 	}
 	c := circuit.New(h.graph, route.New(h.netlist))
 	reports := make([]*circuit.Report, len(conditions))
-	code := exitClean
-	if len(c.Missing) > 0 {
-		code = exitFindings
-	}
+	code := codeOfCircuit(c)
 	for i, cond := range conditions {
 		reports[i] = c.Report(cond, circuit.Options{})
 		if reports[i].Solution.Err != nil {
 			return exitUnusable, reports[i].Solution.Err
 		}
 		code = max(code, codeOfReport(reports[i]))
-	}
-	for _, g := range c.GroundCables() {
-		if g.Thin() != "" {
-			code = exitFindings
-		}
 	}
 	var derived *circuit.Circumstances
 	if _, wanted := inv.values[flagDerived]; wanted {
@@ -84,29 +77,23 @@ func runSolve(inv *invocation) (int, error) {
 	return code, err
 }
 
-func codeOfReport(r *circuit.Report) int {
-	if !r.Solution.Settled {
+// codeOfCircuit is the exit code for what no state changes.
+func codeOfCircuit(c *circuit.Circuit) int {
+	grounds := c.GroundCables()
+	if len(c.Missing) > 0 || slices.ContainsFunc(grounds, func(g circuit.GroundReport) bool { return g.Thin() != "" }) {
 		return exitFindings
 	}
-	for i := range r.Loads {
-		if r.Loads[i].Verdict == circuit.AboveLimit {
-			return exitFindings
-		}
-	}
-	for i := range r.Contacts {
-		if r.Contacts[i].Over() {
-			return exitFindings
-		}
-	}
-	for i := range r.Outputs {
-		if r.Outputs[i].Over() {
-			return exitFindings
-		}
-	}
-	for i := range r.Leads {
-		if r.Leads[i].Verdict == circuit.AboveLimit {
-			return exitFindings
-		}
+	return exitClean
+}
+
+func codeOfReport(r *circuit.Report) int {
+	over := !r.Solution.Settled ||
+		slices.ContainsFunc(r.Loads, func(l circuit.LoadReport) bool { return l.Verdict == circuit.AboveLimit }) ||
+		slices.ContainsFunc(r.Contacts, func(k circuit.ContactReport) bool { return k.Over() }) ||
+		slices.ContainsFunc(r.Outputs, func(o circuit.OutputReport) bool { return o.Over() }) ||
+		slices.ContainsFunc(r.Leads, func(l circuit.LeadReport) bool { return l.Verdict == circuit.AboveLimit })
+	if over {
+		return exitFindings
 	}
 	return exitClean
 }

@@ -1,0 +1,257 @@
+package fuses
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/circuit/sizing"
+	"ferrule/netlist/conductor"
+	"ferrule/netlist/diag"
+	"ferrule/netlist/fusecurve"
+	"ferrule/netlist/model"
+	"ferrule/netlist/source"
+	"ferrule/netlist/unit"
+	"ferrule/rules"
+)
+
+var _ = rules.Register(&rules.Rule{
+	Name: "fuse-above-wire", Severity: diag.Error, Harm: rules.Burns, Since: "0.2",
+	Title: "a fuse is rated above what a wire behind it carries",
+	Doc: `In the vehicle the thinnest piece behind the fuse is then the fuse: it gets hot, softens its neighbours and burns before the
+fuse opens. The rule walks from every fuse, breaker and fusible link over wires, splices, connectors and contacts to the next
+fuse or to what limits the current by itself, and holds the rating against what each single wire on the way carries at the
+hottest ambient along it. The bundle is not counted here: one wire is faulted, not all.
+
+Take the largest rating that the message names, or thicker wire for the pieces that it names. Where different circuits
+hang on one fuse, a fuse of its own for the thin branch does it too.
+
+Silent are wires behind a load, a relay's coil or a resistor, since these limit the current; wires from an input or output
+of a module to elsewhere; pieces up to 180 mm with both ends in one panel; wires without a size, which no-data lists. Where
+no zone states an ambient temperature, 40 C is taken and the message says so.`,
+	Sources: []string{
+		"33 CFR 183.425 Table 5: what a wire carries, corrected for its ambient (testdata/reference/ampacity-33cfr183.csv)",
+		"common practice: the fuse protects the thinnest wire; up to 180 mm (7 in) inside a box is exempt, after 33 CFR 183.455(b)",
+	},
+	Bad: aboveWire("15 A"), Good: aboveWire("10 A"),
+	Run: func(p *rules.Pass) {
+		sized := map[*model.Wire]*sizing.Wire{}
+		for _, w := range p.Sizing().Wires {
+			sized[w.Wire] = w
+		}
+		a := above{p, sized, false}
+		for _, g := range surveyOf(p) {
+			a.judge(g)
+		}
+	},
+})
+
+func aboveWire(rating string) string {
+	return `[part]
+BAT1 = { kind = "battery", capacity = "60 Ah", pin."-".unused = true }
+F1 = { kind = "fuse", rating = "` + rating + `", family = "blade" }
+E1 = { kind = "lamp", load = "55 W", pin.2.unused = true }
+[link]
+BAR = { joins = ["BAT1:+", "F1:1"] }
+[wire]
+W1 = { from = "F1:2", to = "E1:1", size = "20 AWG", length = "1 m" }
+`
+}
+
+type above struct {
+	*rules.Pass
+	sized  map[*model.Wire]*sizing.Wire
+	lacked bool // that an ambient is missing is said
+}
+
+// A class is wires of one fuse that carry the same, and too little.
+type class struct {
+	size    unit.Size
+	bears   unit.Ampere
+	ambient unit.Celsius
+	where   string
+	names   []string
+}
+
+func (a *above) judge(g *guarded) {
+	if g.rating <= 0 {
+		return
+	}
+	var classes []*class
+	var weakest *model.Wire
+	least := unit.Ampere(0)
+	for _, w := range a.inOrder(g.wires) {
+		s := a.sized[w]
+		if s == nil || !w.Size.IsSet() || s.Class == 0 || a.inBox(w) {
+			continue
+		}
+		a.ambient(w, s)
+		metal, _ := conductor.ParseMetal(w.Metal.Text)
+		base, _ := conductor.AmpacityOf(w.Size, s.Class, metal)
+		bears := conductor.Derate(base, s.Class, s.Ambient)
+		if float64(g.rating) <= float64(bears)*(1+1e-9) {
+			continue
+		}
+		if weakest == nil || bears < least {
+			weakest, least = w, bears
+		}
+		i := slices.IndexFunc(classes, func(c *class) bool { return c.size == w.Size && c.bears == bears })
+		if i < 0 {
+			classes = append(classes, &class{size: w.Size, bears: bears, ambient: s.Ambient, where: a.zone(w, s)})
+			i = len(classes) - 1
+		}
+		classes[i].names = append(classes[i].names, w.Name.Text)
+	}
+	if weakest != nil {
+		a.report(g, classes, weakest, least)
+	}
+}
+
+func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least unit.Ampere) {
+	slices.SortStableFunc(classes, func(x, y *class) int {
+		if x.bears < y.bears {
+			return -1
+		}
+		return 1
+	})
+	var texts []string
+	refs := []string{g.part.Name.Text}
+	for _, c := range classes {
+		texts = append(texts, fmt.Sprintf("%s of %s, which %s %s at %s", rules.And(runs(c.names)), c.size, rules.Plural(len(c.names), "carries", "carry"), c.bears, c.where))
+		refs = append(refs, c.names...)
+	}
+	_, span := ratingOf(g.part)
+	largest := largestUpTo(g.part, least)
+	help := fmt.Sprintf("no %s is made so small: take thicker wire", g.part.Kind.Name)
+	tail := ""
+	if largest > 0 {
+		tail = fmt.Sprintf("; largest fuse %s", largest)
+		help = fmt.Sprintf("write rating = %q, or take thicker wire", largest.String())
+	}
+	if f := studyOf(a.Pass, g.part); f != nil && largest > 0 && f.Least > largest {
+		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or divide the loads among fuses", f.Least)
+		if f.Family != fusecurve.NotStated {
+			if s := a.sized[weakest]; s != nil {
+				for _, l := range s.Limits {
+					if l.Rule == sizing.Fused && l.Least.IsSet() {
+						help += fmt.Sprintf("; %s needs %s under %s", weakest.Name.Text, l.Least, called(g.part))
+					}
+				}
+			}
+		}
+	}
+	d := a.Report(span, refs, "%s feeds %s%s", called(g.part), strings.Join(texts, ", and "), tail)
+	d.Help = help
+	d.Related = append(d.Related, diag.Related{Span: weakest.SizeSpan, Message: fmt.Sprintf("%s carries least: %s", weakest.Name.Text, least)})
+}
+
+// inOrder sorts wires as they stand in the file.
+func (a *above) inOrder(wires []*model.Wire) []*model.Wire {
+	sorted := slices.Clone(wires)
+	slices.SortFunc(sorted, func(x, y *model.Wire) int { return x.Index - y.Index })
+	return sorted
+}
+
+// boxReach is how long an unprotected piece inside a box may be: 7 in, as people write it.
+const boxReach = openReach
+
+// inBox reports whether a wire is a short piece with both ends in one panel.
+func (a *above) inBox(w *model.Wire) bool {
+	from, to := panelOf(a.Netlist.Pin(w.From.ID).Owner), panelOf(a.Netlist.Pin(w.To.ID).Owner)
+	length, known := a.Routes.Length(w)
+	return from != nil && from == to && known && float64(length) <= boxReach
+}
+
+func panelOf(o *model.Owner) *model.Panel {
+	switch {
+	case o.Panel != nil:
+		return o.Panel
+	case o.Part != nil:
+		return o.Part.Panel
+	}
+	return nil
+}
+
+// ambient says once that a temperature is missing.
+func (a *above) ambient(w *model.Wire, s *sizing.Wire) {
+	if !s.AmbientKnown && !a.lacked {
+		a.lacked = true
+		lackAmbient(a.Pass, w.Name.Span, w.Name.Text)
+	}
+}
+
+// zone writes the ambient of a wire with the zone that it comes from, where one place or path of its way has it.
+func (a *above) zone(w *model.Wire, s *sizing.Wire) string {
+	if !s.AmbientKnown {
+		return s.Ambient.String() + " (taken, since no zone states it)"
+	}
+	from, to := a.Routes.PlaceOf(w.From.ID), a.Routes.PlaceOf(w.To.ID)
+	var zones []*model.Zone
+	for _, p := range []*model.Place{from, to} {
+		if p != nil {
+			zones = append(zones, p.Zone)
+		}
+	}
+	_, paths, _ := a.Routes.Between(from, to)
+	for _, p := range paths {
+		zones = append(zones, p.Zone)
+	}
+	for _, z := range zones {
+		if z != nil && z.Ambient.IsSet() && unit.Celsius(z.Ambient.Value) == s.Ambient {
+			return s.Ambient.String() + " in " + z.Name.Text
+		}
+	}
+	return s.Ambient.String()
+}
+
+// largestUpTo is the largest rating of the fuse's family that a current bears; 0 when none is made so small.
+func largestUpTo(part *model.Part, most unit.Ampere) unit.Ampere {
+	curve, _ := curveOf(part)
+	best := unit.Ampere(0)
+	for _, r := range fusecurve.StandardRatings(curve.Family) {
+		if float64(r) <= float64(most)*(1+1e-9) {
+			best = r
+		}
+	}
+	return best
+}
+
+// studyOf is what the sizing of the harness says of a fuse, or nil.
+func studyOf(p *rules.Pass, part *model.Part) *sizing.Fuse {
+	for _, f := range p.Sizing().Fuses {
+		if f.Part == part {
+			return f
+		}
+	}
+	return nil
+}
+
+// runs joins names that follow each other: 14c, 14d, 14e, 15a become 14c-14e, 15a.
+func runs(names []string) []string {
+	var out []string
+	for i := 0; i < len(names); {
+		j := i
+		for j+1 < len(names) && follows(names[j], names[j+1]) {
+			j++
+		}
+		switch {
+		case j-i >= 2:
+			out = append(out, names[i]+"-"+names[j])
+		default:
+			out = append(out, names[i:j+1]...)
+		}
+		i = j + 1
+	}
+	return out
+}
+
+// follows reports whether two names differ in their last letter alone, and that by one.
+func follows(a, b string) bool {
+	n := len(a)
+	return n > 1 && n == len(b) && a[:n-1] == b[:n-1] && a[n-1] >= 'A' && a[n-1]+1 == b[n-1]
+}
+
+// lackAmbient says that an ambient temperature is missing.
+func lackAmbient(p *rules.Pass, span source.Span, ref string) {
+	p.Lacks("ambient temperature around the wire", `give its places or paths a zone with ambient = "85 C"`, span, ref)
+}

@@ -1,0 +1,175 @@
+package nets
+
+import (
+	"ferrule/rules"
+	"fmt"
+	"slices"
+	"strings"
+
+	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+)
+
+var _ = rules.Register(&rules.Rule{
+	Name: "crossed-over", Severity: diag.Warning, Harm: rules.Strands, Since: "0.2",
+	Title: "cylinders or sides are crossed over",
+	Doc: `In the vehicle cylinder 3 gets the fuel of cylinder 1 and the engine runs rough without a fault code; or the left turn signal
+flashes on the right. The rule goes by the keys cylinder and side. A module's output that serves one cylinder must not lead to an
+injector or a coil of another; what comes from a switch, a fuse, a relay or an output that serves one side must not lead to a
+consumer of the other side. Several cylinders with commas, as of a coil that fires two or of injectors in a batch, are met by
+each of them.
+
+Move the wire, or correct the key: cylinder = "1,4" says that an output serves both. Silent are nets with consumers of both sides
+and nothing that serves one, such as stop lamps; nets of which the file states two names (net-short says that); parts and terminals without the
+keys.`,
+	Sources: []string{"common practice"},
+	Bad: `[part]
+A1 = { kind = "module", spare = true, pins = ["7"], pin.7 = { role = "sink", cylinder = "1" } }
+INJ3 = { kind = "injector", load = "12 ohm", spare = true, cylinder = "3" }
+[wire]
+W1 = { from = "INJ3:2", to = "A1:7" }
+`,
+	Good: `[part]
+A1 = { kind = "module", spare = true, pins = ["7"], pin.7 = { role = "sink", cylinder = "3" } }
+INJ3 = { kind = "injector", load = "12 ohm", spare = true, cylinder = "3" }
+[wire]
+W1 = { from = "INJ3:2", to = "A1:7" }
+`,
+	Run: func(p *rules.Pass) {
+		c := &crossings{Pass: p, sides: sidesOfLoads(p.Netlist)}
+		if !c.indexed() {
+			return
+		}
+		for i := range p.Graph.Nets {
+			c.net(&p.Graph.Nets[i])
+		}
+	},
+})
+
+// crossings is one run of the rule.
+type crossings struct {
+	*rules.Pass
+	sides map[model.PinID]model.Name // of consumers, by terminal; "" where several sides meet
+}
+
+// indexed reports whether the file says any cylinder or side of a terminal or of something that serves one.
+func (c *crossings) indexed() bool {
+	for i := range c.Netlist.Pins {
+		if pin := &c.Netlist.Pins[i]; pin.Cylinder.IsSet() || pin.Side.IsSet() {
+			return true
+		}
+	}
+	return slices.ContainsFunc(c.Netlist.Parts, func(p *model.Part) bool { return p.Side.IsSet() })
+}
+
+// sidesOfLoads maps the terminals of consumers to the side that they serve. A terminal that consumers of both sides share
+// serves none.
+func sidesOfLoads(n *model.Netlist) map[model.PinID]model.Name {
+	sides := map[model.PinID]model.Name{}
+	for _, part := range n.Parts {
+		for _, l := range part.Inside.Loads {
+			if !l.Side.IsSet() {
+				continue
+			}
+			for _, id := range [...]model.PinID{l.A, l.B} {
+				if id == model.NoPin {
+					continue
+				}
+				if was, seen := sides[id]; seen && was.Text != l.Side.Text {
+					sides[id] = model.Name{}
+					continue
+				}
+				sides[id] = l.Side
+			}
+		}
+	}
+	return sides
+}
+
+// A station is a terminal of a net that serves a cylinder or a side.
+type station struct {
+	pin    model.PinID
+	serves model.Name
+}
+
+func (c *crossings) net(net *graph.Net) {
+	if len(net.Pins) < 2 || contradicts(c.Graph, net) {
+		return
+	}
+	var outputs, cylinders, sources, consumers []station
+	for _, id := range net.Pins {
+		pin := c.Netlist.Pin(id)
+		part := pin.Owner.Device()
+		if part == nil || part.Kind.Joined || c.IsGround(id) {
+			continue
+		}
+		control := len(part.Inside.Loads) == 0 || part.Kind.Symbol == "module"
+		if pin.Cylinder.IsSet() {
+			if control {
+				outputs = append(outputs, station{id, pin.Cylinder})
+			} else {
+				cylinders = append(cylinders, station{id, pin.Cylinder})
+			}
+		} else if v := part.Value("cylinder"); v != nil && v.Word.IsSet() {
+			cylinders = append(cylinders, station{id, v.Word})
+		}
+		side, consumes := c.sides[id]
+		switch {
+		case consumes && side.IsSet():
+			consumers = append(consumers, station{id, side})
+		case consumes:
+		case pin.Side.IsSet():
+			sources = append(sources, station{id, pin.Side})
+		case part.Side.IsSet() && control:
+			sources = append(sources, station{id, part.Side})
+		}
+	}
+	c.compare(outputs, cylinders, "cylinder %s", meets)
+	c.compare(sources, consumers, "the %s side", func(a, b string) bool { return a == b })
+}
+
+// meets reports whether every cylinder of b is one of a, or every one of a is one of b: an output for a batch meets each of
+// its injectors, and a coil that fires two meets the outputs for either.
+func meets(a, b string) bool { return within(a, b) || within(b, a) }
+
+func within(a, b string) bool {
+	have := cylindersOf(a)
+	for _, one := range cylindersOf(b) {
+		if !slices.Contains(have, one) {
+			return false
+		}
+	}
+	return true
+}
+
+func cylindersOf(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ' ' || r == '+' || r == ';' })
+}
+
+// compare reports the first terminal that serves something else than what leads to it.
+func (c *crossings) compare(from, to []station, what string, same func(a, b string) bool) {
+	for _, a := range from {
+		for _, b := range to {
+			if same(a.serves.Text, b.serves.Text) {
+				continue
+			}
+			c.crossed(a, b, what)
+			return
+		}
+	}
+}
+
+func (c *crossings) crossed(a, b station, what string) {
+	from, to := c.Netlist.Pin(a.pin), c.Netlist.Pin(b.pin)
+	refs := []string{to.String(), from.String()}
+	span := to.Owner.Name.Span
+	if path := c.Graph.Path(a.pin, b.pin, func(e *graph.Edge) bool { return e.Kind.Outside() }); len(path) > 0 {
+		if w, end := lastWire(path); w != nil {
+			span, refs = end, append(refs, w.Name.Text)
+		}
+		d := c.Report(span, refs, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(what, a.serves.Text), to, fmt.Sprintf(what, b.serves.Text))
+		d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(what, b.serves.Text))
+		d.Related = c.Hops(path)
+	}
+}
