@@ -199,6 +199,30 @@ func (p placed) draw(s *Set, c canvas.Canvas) {
 	for _, r := range rules {
 		c.Line(geom.Polyline{geom.Pt(p.at.X, r.y), geom.Pt(p.at.X+t.width, r.y)}, canvas.Stroke{Width: r.weight, Color: canvas.Ink})
 	}
+	p.drawColumnRules(c)
+}
+
+// drawColumnRules draws the lines between the columns of a ruled table; rows that take the whole width are left out.
+func (p placed) drawColumnRules(c canvas.Canvas) {
+	t := p.table
+	if !t.ruled {
+		return
+	}
+	rows := p.rows
+	y := p.at.Y + t.titleHeight()
+	if t.head != nil {
+		y -= t.rowHeight(t.head.lines)
+		rows = append([]laidRow{*t.head}, rows...)
+	}
+	for _, r := range rows {
+		end := y + t.rowHeight(r.lines)
+		x := p.at.X
+		for i := 0; i < len(t.widths)-1 && !r.row.span; i++ {
+			x += t.widths[i]
+			c.Line(geom.Polyline{geom.Pt(x, y), geom.Pt(x, end)}, canvas.Stroke{Width: canvas.Width0p18, Color: canvas.Ink})
+		}
+		y = end
+	}
 }
 
 // A weightedRule is a line across a table.
@@ -215,6 +239,9 @@ func (p placed) drawRow(s *Set, c canvas.Canvas, y geom.Length, r laidRow) geom.
 		x := p.at.X
 		for i, lines := range r.cells {
 			width := t.cellWidth(r.row, i)
+			if len(lines) > 0 && lines[0].shaded {
+				c.Rect(geom.RectAt(geom.Pt(x, y), width, end-y), canvas.Stroke{}, canvas.SolidFill(canvas.Shade))
+			}
 			for n, line := range lines {
 				baseline := y + t.above() + t.height + geom.Length(n)*t.linePitch()
 				t.drawLine(s, c, geom.Pt(x+cellPadding, baseline), line)

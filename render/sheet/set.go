@@ -25,6 +25,7 @@ type Set struct {
 	Pages    []*Page
 
 	systems map[*model.Wire]*model.System // of SystemTitle
+	solved  func() *Solved                // of Solved
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }

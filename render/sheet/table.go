@@ -13,13 +13,14 @@ import (
 
 // A piece is one paragraph of a cell: a text that wraps, with a drawn sample of a wire or a mark before it.
 type piece struct {
-	text  string
-	bold  bool
-	color unit.Color     // a sample of this core stands before the text
-	mark  mark           // a shape stands before the text
-	drawn *symbol.Symbol // a symbol of the circuit diagrams stands before the text
-	link  Shown          // the text leads to the page that shows this thing
-	page  string         // the text leads to the page of this name
+	text   string
+	bold   bool
+	color  unit.Color     // a sample of this core stands before the text
+	mark   mark           // a shape stands before the text
+	drawn  *symbol.Symbol // a symbol of the circuit diagrams stands before the text
+	link   Shown          // the text leads to the page that shows this thing
+	page   string         // the text leads to the page of this name
+	shaded bool           // as the first piece of a cell: the cell is on a grey ground
 }
 
 // A cell is a list of pieces below one another. In a row where several cells have more than one piece, the first pieces
@@ -47,6 +48,7 @@ type table struct {
 	heads  []string // empty strings throughout for a table without a head line
 	rows   []row
 	height geom.Length // of the lettering; font.MinHeight when zero
+	ruled  bool        // with thin lines between the columns
 }
 
 // Measures of tables, in the lettering height h where they grow with it.

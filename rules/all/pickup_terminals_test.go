@@ -25,9 +25,9 @@ func TestTerminalMistakesInThePickup(t *testing.T) {
 			words: []string{`"X2C:9"`, `"X2R:9"`}, refs: []string{"X2C:9", "X2R:9"}, texts: []string{"carries 7 A", "of its 11 A it bears 6.6 A"},
 		},
 		{
-			name: "a seal for thinner wire in X3", rule: "seal-range", severity: diag.Error,
-			edits: []edit{{"connectors.toml", "seal = [\"1.4 mm\", \"2.4 mm\"]", "seal = [\"1.4 mm\", \"2.0 mm\"]"}},
-			words: []string{`"16 AWG"`}, refs: []string{"?"}, texts: nil,
+			name: "seals for thinner wire at the fans", rule: "seal-range", severity: diag.Error,
+			edits: []edit{{"connectors.toml", `seal = ["2.5 mm", "4.2 mm"]`, `seal = ["2.5 mm", "3.4 mm"]`}},
+			words: []string{`"10 AWG"`, `"10 AWG"`, `"10 AWG"`, `"10 AWG"`}, refs: []string{"62a", "62b", "63a", "63b"}, texts: []string{"3.9 mm", "too thick for the seal at M2:1, which takes 2.5 to 3.4 mm"},
 		},
 		{
 			name: "X3 not sealed in the engine bay", rule: "unsealed-in-wet", severity: diag.Warning,

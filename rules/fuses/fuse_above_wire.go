@@ -3,14 +3,13 @@ package fuses
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
-	"ferrule/netlist/circuit/sizing"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/model"
-	"ferrule/netlist/source"
 	"ferrule/netlist/unit"
 	"ferrule/rules"
 )
@@ -35,11 +34,7 @@ no zone states an ambient temperature, 40 C is taken and the message says so.`,
 	},
 	Bad: aboveWire("15 A"), Good: aboveWire("10 A"),
 	Run: func(p *rules.Pass) {
-		sized := map[*model.Wire]*sizing.Wire{}
-		for _, w := range p.Sizing().Wires {
-			sized[w.Wire] = w
-		}
-		a := above{p, sized, false}
+		a := above{Pass: p}
 		for _, g := range surveyOf(p) {
 			a.judge(g)
 		}
@@ -60,17 +55,15 @@ W1 = { from = "F1:2", to = "E1:1", size = "20 AWG", length = "1 m" }
 
 type above struct {
 	*rules.Pass
-	sized  map[*model.Wire]*sizing.Wire
 	lacked bool // that an ambient is missing is said
 }
 
 // A class is wires of one fuse that carry the same, and too little.
 type class struct {
-	size    unit.Size
-	bears   unit.Ampere
-	ambient unit.Celsius
-	where   string
-	names   []string
+	size  unit.Size
+	bears unit.Ampere
+	where string // the ambient and its zone
+	names []string
 }
 
 func (a *above) judge(g *guarded) {
@@ -81,14 +74,17 @@ func (a *above) judge(g *guarded) {
 	var weakest *model.Wire
 	least := unit.Ampere(0)
 	for _, w := range a.inOrder(g.wires) {
-		s := a.sized[w]
-		if s == nil || !w.Size.IsSet() || s.Class == 0 || a.inBox(w) {
+		if !w.Size.IsSet() || a.inBox(w) {
 			continue
 		}
-		a.ambient(w, s)
+		ambient, where := a.ambient(w)
+		insulation := a.Netlist.Harness.Insulation
+		if w.Insulation.IsSet() {
+			insulation = unit.Celsius(w.Insulation.Value)
+		}
 		metal, _ := conductor.ParseMetal(w.Metal.Text)
-		base, _ := conductor.AmpacityOf(w.Size, s.Class, metal)
-		bears := conductor.Derate(base, s.Class, s.Ambient)
+		base, _ := conductor.AmpacityOf(w.Size, insulation, metal)
+		bears := conductor.Derate(base, insulation, ambient)
 		if float64(g.rating) <= float64(bears)*(1+1e-9) {
 			continue
 		}
@@ -97,7 +93,7 @@ func (a *above) judge(g *guarded) {
 		}
 		i := slices.IndexFunc(classes, func(c *class) bool { return c.size == w.Size && c.bears == bears })
 		if i < 0 {
-			classes = append(classes, &class{size: w.Size, bears: bears, ambient: s.Ambient, where: a.zone(w, s)})
+			classes = append(classes, &class{size: w.Size, bears: bears, where: where})
 			i = len(classes) - 1
 		}
 		classes[i].names = append(classes[i].names, w.Name.Text)
@@ -117,7 +113,7 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 	var texts []string
 	refs := []string{g.part.Name.Text}
 	for _, c := range classes {
-		texts = append(texts, fmt.Sprintf("%s of %s, which %s %s at %s", rules.And(runs(c.names)), c.size, rules.Plural(len(c.names), "carries", "carry"), c.bears, c.where))
+		texts = append(texts, fmt.Sprintf("%s of %s, which %s %s at %s", rules.Few(runs(c.names)), c.size, rules.Plural(len(c.names), "carries", "carry"), c.bears, c.where))
 		refs = append(refs, c.names...)
 	}
 	_, span := ratingOf(g.part)
@@ -128,17 +124,8 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 		tail = fmt.Sprintf("; largest fuse %s", largest)
 		help = fmt.Sprintf("write rating = %q, or take thicker wire", largest.String())
 	}
-	if f := studyOf(a.Pass, g.part); f != nil && largest > 0 && f.Least > largest {
+	if f := studies(a.Pass)[g.part]; f != nil && largest > 0 && f.Least > largest {
 		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or divide the loads among fuses", f.Least)
-		if f.Family != fusecurve.NotStated {
-			if s := a.sized[weakest]; s != nil {
-				for _, l := range s.Limits {
-					if l.Rule == sizing.Fused && l.Least.IsSet() {
-						help += fmt.Sprintf("; %s needs %s under %s", weakest.Name.Text, l.Least, called(g.part))
-					}
-				}
-			}
-		}
 	}
 	d := a.Report(span, refs, "%s feeds %s%s", called(g.part), strings.Join(texts, ", and "), tail)
 	d.Help = help
@@ -152,14 +139,12 @@ func (a *above) inOrder(wires []*model.Wire) []*model.Wire {
 	return sorted
 }
 
-// boxReach is how long an unprotected piece inside a box may be: 7 in, as people write it.
-const boxReach = openReach
-
-// inBox reports whether a wire is a short piece with both ends in one panel.
+// inBox reports whether a wire is a short piece with both ends in one panel. Where it states no length, no-data says so.
 func (a *above) inBox(w *model.Wire) bool {
 	from, to := panelOf(a.Netlist.Pin(w.From.ID).Owner), panelOf(a.Netlist.Pin(w.To.ID).Owner)
 	length, known := a.Routes.Length(w)
-	return from != nil && from == to && known && float64(length) <= boxReach
+	reach, _ := conductor.ProtectionReach(false)
+	return from != nil && from == to && (!known || length <= reach)
 }
 
 func panelOf(o *model.Owner) *model.Panel {
@@ -172,36 +157,36 @@ func panelOf(o *model.Owner) *model.Panel {
 	return nil
 }
 
-// ambient says once that a temperature is missing.
-func (a *above) ambient(w *model.Wire, s *sizing.Wire) {
-	if !s.AmbientKnown && !a.lacked {
-		a.lacked = true
-		lackAmbient(a.Pass, w.Name.Span, w.Name.Text)
-	}
-}
+// roomCelsius is the ambient that is taken where no zone states one, as in the network of the circuit.
+const roomCelsius unit.Celsius = 40
 
-// zone writes the ambient of a wire with the zone that it comes from, where one place or path of its way has it.
-func (a *above) zone(w *model.Wire, s *sizing.Wire) string {
-	if !s.AmbientKnown {
-		return s.Ambient.String() + " (taken, since no zone states it)"
-	}
+// ambient is the hottest ambient along the way of a wire, and the words for it with the zone.
+func (a *above) ambient(w *model.Wire) (unit.Celsius, string) {
 	from, to := a.Routes.PlaceOf(w.From.ID), a.Routes.PlaceOf(w.To.ID)
-	var zones []*model.Zone
-	for _, p := range []*model.Place{from, to} {
+	var hottest *model.Zone
+	consider := func(z *model.Zone) {
+		if z != nil && z.Ambient.IsSet() && (hottest == nil || z.Ambient.Value > hottest.Ambient.Value) {
+			hottest = z
+		}
+	}
+	for _, p := range [...]*model.Place{from, to} {
 		if p != nil {
-			zones = append(zones, p.Zone)
+			consider(p.Zone)
 		}
 	}
 	_, paths, _ := a.Routes.Between(from, to)
 	for _, p := range paths {
-		zones = append(zones, p.Zone)
+		consider(p.Zone)
 	}
-	for _, z := range zones {
-		if z != nil && z.Ambient.IsSet() && unit.Celsius(z.Ambient.Value) == s.Ambient {
-			return s.Ambient.String() + " in " + z.Name.Text
-		}
+	if hottest != nil {
+		celsius := unit.Celsius(hottest.Ambient.Value)
+		return celsius, celsius.String() + " in " + hottest.Name.Text
 	}
-	return s.Ambient.String()
+	if !a.lacked {
+		a.lacked = true
+		a.Lacks("ambient temperature around the wire", `give its places or paths a zone with ambient = "85 C"`, w.Name.Span, w.Name.Text)
+	}
+	return roomCelsius, roomCelsius.String() + " (taken, since no zone states it)"
 }
 
 // largestUpTo is the largest rating of the fuse's family that a current bears; 0 when none is made so small.
@@ -214,16 +199,6 @@ func largestUpTo(part *model.Part, most unit.Ampere) unit.Ampere {
 		}
 	}
 	return best
-}
-
-// studyOf is what the sizing of the harness says of a fuse, or nil.
-func studyOf(p *rules.Pass, part *model.Part) *sizing.Fuse {
-	for _, f := range p.Sizing().Fuses {
-		if f.Part == part {
-			return f
-		}
-	}
-	return nil
 }
 
 // runs joins names that follow each other: 14c, 14d, 14e, 15a become 14c-14e, 15a.
@@ -245,13 +220,18 @@ func runs(names []string) []string {
 	return out
 }
 
-// follows reports whether two names differ in their last letter alone, and that by one.
+// follows reports whether the second name comes after the first: 14c and 14d, W279 and W280.
 func follows(a, b string) bool {
 	n := len(a)
-	return n > 1 && n == len(b) && a[:n-1] == b[:n-1] && a[n-1] >= 'A' && a[n-1]+1 == b[n-1]
-}
-
-// lackAmbient says that an ambient temperature is missing.
-func lackAmbient(p *rules.Pass, span source.Span, ref string) {
-	p.Lacks("ambient temperature around the wire", `give its places or paths a zone with ambient = "85 C"`, span, ref)
+	if n > 1 && n == len(b) && a[:n-1] == b[:n-1] && a[n-1] >= 'A' && a[n-1]+1 == b[n-1] {
+		return true
+	}
+	digits := func(s string) (head string, number int) {
+		cut := strings.TrimRight(s, "0123456789")
+		number, _ = strconv.Atoi(s[len(cut):])
+		return cut, number
+	}
+	headA, numberA := digits(a)
+	headB, numberB := digits(b)
+	return headA == headB && numberA > 0 && numberB == numberA+1
 }

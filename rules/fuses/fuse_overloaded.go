@@ -126,7 +126,9 @@ func shares(p *rules.Pass, g *guarded, state string) []diag.Related {
 		for i := range r.Loads {
 			x := &r.Loads[i]
 			b := &p.Circuit().Branches[x.Branch]
-			if amps := math.Abs(x.Amps); amps > 0.05 && slices.ContainsFunc(g.takers, func(t taker) bool { return t.edge != nil && t.edge == b.Edge || t.edge == nil && b.Edge == nil && t.pin == b.Pin }) {
+			if amps := math.Abs(x.Amps); amps > 0.05 && slices.ContainsFunc(g.takers, func(t taker) bool {
+				return t.edge != nil && t.edge == b.Edge || t.edge == nil && b.Edge == nil && t.pin == b.Pin
+			}) {
 				all = append(all, part{b.Part, x.Ref, amps})
 			}
 		}

@@ -60,13 +60,6 @@ W1 = { from = "G1:+", to = "F1:1", length = "0.15 m" }
 	},
 })
 
-// The distances of 33 CFR 183.455(b): 7 in; 40 in for a wire in a sheath or enclosure all the way. The inch is 25.4 mm; the
-// comparison allows a millimetre, since 180 mm and 1.02 m are how people write them.
-const (
-	openReach     = 7*0.0254 + 0.0025
-	sheathedReach = 40*0.0254 + 0.0045
-)
-
 // A feed is a terminal that current comes from: of a source, or the stud of a starter.
 type feed struct {
 	from  model.PinID
@@ -148,10 +141,8 @@ func (r *reach) near() bool { return !r.unknown && r.metres <= r.allowed() }
 
 // allowed returns how far protection may be, in metres.
 func (r *reach) allowed() float64 {
-	if r.sheathed {
-		return sheathedReach
-	}
-	return openReach
+	metres, _ := conductor.ProtectionReach(r.sheathed)
+	return float64(metres)
 }
 
 // spread walks from a feed to every terminal that no protection parts from it, the nearest first (Dijkstra's algorithm),
@@ -358,6 +349,7 @@ func (q *reaches) Pop() any {
 
 // carries is what a wire may carry continuously in free air: 33 CFR 183.425 Table 5, column 105 C.
 func carries(w *model.Wire) unit.Ampere {
-	amperes, _ := conductor.Ampacity(w.Size, 105)
+	metal, _ := conductor.ParseMetal(w.Metal.Text)
+	amperes, _ := conductor.AmpacityOf(w.Size, 105, metal)
 	return amperes
 }

@@ -21,7 +21,7 @@ wires in one terminal are one ring. It fires above four.
 
 Put a second stud beside it, or a bus bar with a screw for each ring. A part of kind bus bar stays silent, whatever lies on it, and
 so does a ground point whose title calls it a bar.`,
-	Sources: []string{"common practice: four rings on a stud at the most, the largest at the bottom (33 CFR 183 and ABYC E-11 ask the same of boats: from memory)"},
+	Sources: []string{"common practice: four rings on a stud at the most, the largest at the bottom; ABYC E-11 asks the same of boats (from memory)"},
 	Bad: `[body.body]
 [part]
 E1 = { kind = "lamp", load = "5 W", pin.1.unused = true }
@@ -89,8 +89,8 @@ func crowded(p *rules.Pass, part *model.Part) {
 
 // ringAt returns the words and the name of what ends in one terminal of a stud.
 func ringAt(p *rules.Pass, id model.PinID) (source.Span, string, bool) {
-	for _, w := range p.Graph.WiresAt(id) {
-		return endAt(w, id), w.Name.Text, true
+	if wires := p.Graph.WiresAt(id); len(wires) > 0 {
+		return endAt(wires[0], id), wires[0].Name.Text, true
 	}
 	for _, e := range p.Graph.At(id) {
 		if edge := p.Graph.Edge(e); edge.Kind == graph.Link {

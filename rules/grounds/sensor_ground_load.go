@@ -51,16 +51,25 @@ W1 = { from = "A1:1", to = "B1:2" }
 })
 
 // senseNets finds the nets that are sensor grounds, each with a terminal that shows it, that of a controller
-// before that of a sensor. Terminals that are ground
-// themselves are the matter of ground-loop.
+// before that of a sensor. Nets that meet ground are the
+// matter of ground-loop: there everything returns over the sensor ground, and the joint is the mistake.
 func senseNets(p *rules.Pass) map[int32]model.PinID {
 	found := map[int32]model.PinID{}
+	grounded := map[int32]bool{}
+	for i := range p.Netlist.Pins {
+		if id := model.PinID(i); p.IsGround(id) || p.Netlist.Pins[i].Role == catalog.Ground && p.Grounded(id) {
+			grounded[int32(p.Graph.NetOf(id).ID)] = true
+		}
+	}
 	for i := range p.Netlist.Pins {
 		pin := &p.Netlist.Pins[i]
-		if pin.Role != catalog.Return && p.ClassOf(pin.Net) != "return" || p.IsGround(pin.ID) || !p.Graph.Reached(pin.ID) {
+		if pin.Role != catalog.Return && p.ClassOf(pin.Net) != "return" || !p.Graph.Reached(pin.ID) {
 			continue
 		}
 		id := int32(p.Graph.NetOf(pin.ID).ID)
+		if grounded[id] {
+			continue
+		}
 		if at, known := found[id]; !known || p.IsController(pin.Owner.Device()) && !p.IsController(p.Netlist.Pin(at).Owner.Device()) {
 			found[id] = pin.ID
 		}
@@ -95,9 +104,8 @@ func onSense(p *rules.Pass, sense map[int32]model.PinID, part *model.Part, pair 
 		}
 		name := p.Netlist.Pin(id).String()
 		span, refs := p.Netlist.Pin(id).Span, []string{part.Name.Text, name, p.Netlist.Pin(shows).String()}
-		for _, w := range p.Graph.WiresAt(id) {
-			span, refs = endAt(w, id), append(refs, w.Name.Text)
-			break
+		if wires := p.Graph.WiresAt(id); len(wires) > 0 {
+			span, refs = endAt(wires[0], id), append(refs, wires[0].Name.Text)
 		}
 		d := p.Report(span, refs, "%s returns over sensor ground %s", what, p.Netlist.Pin(shows))
 		d.Help = "take the return to power ground by a wire of its own: sensor ground carries nothing but sensors"

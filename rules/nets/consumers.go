@@ -3,6 +3,7 @@ package nets
 import (
 	"ferrule/rules"
 	"math"
+	"slices"
 
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/circuit"
@@ -14,9 +15,8 @@ import (
 // Rules never-live and no-return both ask.
 type consumers struct {
 	*rules.Pass
-	sets *graph.Sets // terminals that metal, fuses, contacts in any position, diodes and resistors join
-	live []bool      // by representative: a source, or an output that can be one, is there
-	back []bool      // by representative: the other pole is there, or an output that joins to it
+	live []bool // by terminal: a source, or an output that can be one, reaches it in some position
+	back []bool // by terminal: current can go on from it to the other pole, or into an output that joins to it
 }
 
 // A consumer is one load of a part, or what a module takes at a supply terminal.
@@ -37,72 +37,100 @@ const least = 0.1
 
 // newConsumers returns nil for a file in which nothing is a source: nothing can be said of it.
 func newConsumers(p *rules.Pass) *consumers {
-	c := &consumers{Pass: p, sets: graph.NewSets(len(p.Netlist.Pins))}
-	for i := range p.Graph.Edges {
-		if e := &p.Graph.Edges[i]; passes(e) {
-			c.sets.Join(int32(e.A), int32(e.B))
-		}
-	}
-	c.live, c.back = make([]bool, len(p.Netlist.Pins)), make([]bool, len(p.Netlist.Pins))
-	if !c.mark() {
+	c := &consumers{Pass: p}
+	from, to, ground := c.ends()
+	if len(from) == 0 {
 		return nil
 	}
+	c.live = c.spread(from, passes, func(pin model.PinID) bool { return ground[p.Solid(pin)] })
+	c.back = c.spread(to, func(e *graph.Edge) bool { return passes(e) || leads(e) }, p.Permanent)
 	return c
 }
 
-// passes reports whether current can pass an edge in some position, with no consumer on the way but a sensor: gauges work
-// through their senders, and charge lamps through the field of the generator.
+// weak is the resistance in ohm above which a resistor is no way for the current of a consumer: the series resistor of a blower has
+// one or two, a pull-up a thousand and more. Common practice.
+const weak = 100
+
+// passes reports whether current can pass an edge in some position.
 func passes(e *graph.Edge) bool {
-	switch {
-	case e.Kind.Conducts(), e.Kind.Contact(), e.Kind == graph.Diode, e.Kind == graph.Resistor:
-		return true
-	case e.Kind == graph.Load:
-		return e.Part.Kind.Symbol == "sensor" || e.Part.Kind.Symbol == "resistor" || len(e.Part.Inside.Sources) > 0
+	if e.Kind == graph.Resistor {
+		r := e.Part.Inside.Resistors[e.Index].Ohms
+		return r.IsSet() && r.Value <= weak
 	}
-	return false
+	return e.Kind.Conducts() || e.Kind.Contact() || e.Kind == graph.Diode
 }
 
-// mark finds where current can come from and where it can go.
-func (c *consumers) mark() bool {
+// leads reports whether an edge is a consumer that leads current back for others: gauges work through their senders, charge lamps
+// through the field of the generator.
+func leads(e *graph.Edge) bool {
+	return e.Kind == graph.Load && (e.Part.Kind.Symbol == "sensor" || e.Part.Kind.Symbol == "resistor" || len(e.Part.Inside.Sources) > 0) || e.Kind == graph.Resistor
+}
+
+// ends finds where current can come from and where it can go, and what metal joins to the ground of a battery. Where no battery is in
+// the file, rails are sources and bodies are ground.
+func (c *consumers) ends() (from, to []model.PinID, ground map[int32]bool) {
 	n := c.Netlist
-	battery, source := false, false
+	ground = map[int32]bool{}
+	battery := false
 	for _, part := range n.Parts {
 		for _, s := range part.Inside.Sources {
-			live, ground := c.Poles(s)
-			source = true
-			c.live[c.root(live)] = true
-			if part.Kind.Name == "battery" {
+			live, minus := c.Poles(s)
+			from, to = append(from, live), append(to, minus)
+			if part.Kind.Name == "battery" && c.IsGround(minus) {
 				battery = true
+				ground[c.Solid(minus)] = true
 			}
-			c.back[c.root(ground)] = true
-		}
-	}
-	for _, l := range n.Links { // a harness whose battery is in another file
-		if l.Rail.IsSet() && !battery && len(l.Joins) > 0 && l.Joins[0].ID != model.NoPin {
-			source = true
-			c.live[c.root(l.Joins[0].ID)] = true
 		}
 	}
 	if !battery {
-		for _, b := range n.Bodies {
-			c.back[c.root(b.Pin)] = true
+		for _, l := range n.Links {
+			if l.Rail.IsSet() && len(l.Joins) > 0 && l.Joins[0].ID != model.NoPin {
+				from = append(from, l.Joins[0].ID)
+			}
 		}
+		for _, b := range n.Bodies {
+			to = append(to, b.Pin)
+			ground[c.Solid(b.Pin)] = true
+		}
+	}
+	if len(from) == 0 {
+		return nil, nil, nil
 	}
 	for i := range n.Pins {
+		id := model.PinID(i)
 		switch n.Pins[i].Role {
 		case catalog.Sink:
-			c.back[c.root(model.PinID(i))] = true
+			to = append(to, id)
 		case catalog.HalfBridge:
-			c.back[c.root(model.PinID(i))] = true
-			c.live[c.root(model.PinID(i))] = true
+			from, to = append(from, id), append(to, id)
 		case catalog.Driver, catalog.Output, catalog.Reference:
-			c.live[c.root(model.PinID(i))] = true
+			from = append(from, id)
 		}
 	}
-	return source
+	return from, to, ground
 }
 
-func (c *consumers) root(pin model.PinID) int32 { return c.sets.Find(int32(pin)) }
+// spread marks what can be reached from some terminals, without going onto those that stops names: a switch that joins now the one and now
+// the other must not make ground live.
+func (c *consumers) spread(from []model.PinID, allow func(*graph.Edge) bool, stops func(model.PinID) bool) []bool {
+	reached := make([]bool, len(c.Netlist.Pins))
+	queue := slices.Clone(from)
+	for _, pin := range from {
+		reached[pin] = true
+	}
+	for len(queue) > 0 {
+		pin := queue[len(queue)-1]
+		queue = queue[:len(queue)-1]
+		for _, id := range c.Graph.At(pin) {
+			e := c.Graph.Edge(id)
+			if next := e.Other(pin); !reached[next] && allow(e) && !stops(next) {
+				reached[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return reached
+}
 
 // all returns the consumers that a rule can judge, in the order of the network: not those of spare parts and sensors, and
 // none with a terminal that nothing is wired to, of which unterminated-pin speaks.
@@ -116,9 +144,8 @@ func (c *consumers) all() []consumer {
 		}
 		one := consumer{part: b.Part, a: b.A, b: b.B, what: nameOf(c.Netlist, b), pin: b.Edge == nil, works: c.worksIn(i)}
 		one.shown = one.works || c.across(b.A, b.B)
-		a, z := c.root(b.A), c.root(b.B)
-		one.live = c.live[a] || c.live[z]
-		one.back = c.live[a] && c.back[z] || c.live[z] && c.back[a]
+		one.live = c.live[b.A] || c.live[b.B]
+		one.back = c.live[b.A] && c.back[b.B] || c.live[b.B] && c.back[b.A]
 		out = append(out, one)
 	}
 	return out

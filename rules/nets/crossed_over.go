@@ -162,14 +162,15 @@ func (c *crossings) compare(from, to []station, what string, same func(a, b stri
 
 func (c *crossings) crossed(a, b station, what string) {
 	from, to := c.Netlist.Pin(a.pin), c.Netlist.Pin(b.pin)
-	refs := []string{to.String(), from.String()}
-	span := to.Owner.Name.Span
-	if path := c.Graph.Path(a.pin, b.pin, func(e *graph.Edge) bool { return e.Kind.Outside() }); len(path) > 0 {
-		if w, end := lastWire(path); w != nil {
-			span, refs = end, append(refs, w.Name.Text)
-		}
-		d := c.Report(span, refs, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(what, a.serves.Text), to, fmt.Sprintf(what, b.serves.Text))
-		d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(what, b.serves.Text))
-		d.Related = c.Hops(path)
+	path := c.Graph.Path(a.pin, b.pin, func(e *graph.Edge) bool { return e.Kind.Outside() })
+	w, end := lastWire(path)
+	if part := from.Owner.Device(); part.Kind.Name == "module" { // with so many terminals alike, the wrong end is there
+		w, end = lastWire(backwards(path))
 	}
+	if w == nil {
+		return // joined by bars and mated cavities alone, which nobody has crossed
+	}
+	d := c.Report(end, []string{to.String(), from.String(), w.Name.Text}, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(what, a.serves.Text), to, fmt.Sprintf(what, b.serves.Text))
+	d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(what, b.serves.Text))
+	d.Related = c.Hops(path)
 }

@@ -36,6 +36,15 @@ func lastWire(path []graph.Hop) (*model.Wire, source.Span) {
 	return nil, source.Span{}
 }
 
+// backwards returns a path as it is walked from its far end.
+func backwards(path []graph.Hop) []graph.Hop {
+	out := make([]graph.Hop, len(path))
+	for i, h := range path {
+		out[len(path)-1-i] = graph.Hop{Edge: h.Edge, From: h.To, To: h.From}
+	}
+	return out
+}
+
 // contradicts reports whether the file states two names in a net: which of them is wrong is the matter of net-short.
 func contradicts(g *graph.Graph, net *graph.Net) bool {
 	stated := ""

@@ -53,10 +53,7 @@ W4 = { from = "STD1:2", to = "BAT1:-" }
 			if one.works || !one.live || one.back {
 				continue
 			}
-			end := c.root(one.b)
-			if c.live[end] {
-				end = c.root(one.a)
-			}
+			end := c.Solid(one.deadEnd(c))
 			if c.onMetal(end) {
 				continue
 			}
@@ -66,18 +63,23 @@ W4 = { from = "STD1:2", to = "BAT1:-" }
 			byEnd[end] = append(byEnd[end], one)
 		}
 		for _, end := range order {
-			c.noReturn(byEnd[end], end)
+			c.noReturn(byEnd[end])
 		}
 	},
 })
 
-// noReturn reports all consumers that end at one dead end.
-func (c *consumers) noReturn(all []consumer, end int32) {
-	first := all[0]
-	pin := first.a
-	if c.root(first.a) != end {
-		pin = first.b
+// deadEnd returns the end of a consumer that is not live, or its second one where both are.
+func (one *consumer) deadEnd(c *consumers) model.PinID {
+	if c.live[one.b] && !c.live[one.a] {
+		return one.a
 	}
+	return one.b
+}
+
+// noReturn reports all consumers that end at one dead end.
+func (c *consumers) noReturn(all []consumer) {
+	first := all[0]
+	pin := first.deadEnd(c)
 	refs, span := []string{first.part.Name.Text, c.Netlist.Pin(pin).String()}, first.part.Name.Span
 	for _, one := range all[1:] {
 		if name := one.part.Name.Text; name != refs[0] && name != refs[len(refs)-1] {
@@ -100,5 +102,5 @@ func briefly(all []consumer) []string {
 
 // onMetal reports whether a dead end lies on the metal of the vehicle.
 func (c *consumers) onMetal(end int32) bool {
-	return slices.ContainsFunc(c.Netlist.Bodies, func(b *model.Body) bool { return c.root(b.Pin) == end })
+	return slices.ContainsFunc(c.Netlist.Bodies, func(b *model.Body) bool { return c.Solid(b.Pin) == end })
 }

@@ -180,11 +180,8 @@ func (m *mismatches) onBus(bus, other model.PinID) {
 
 // found reports a mismatch at the end of the last wire on the way from one terminal to the other.
 func (m *mismatches) found(from, to model.PinID, format string, args ...any) *diag.Diagnostic {
-	path := m.Graph.Path(from, to, func(e *graph.Edge) bool { return e.Kind.Outside() })
-	slices.Reverse(path)
-	for i, h := range path { // the end at the module is what somebody has put in the wrong place
-		path[i].From, path[i].To = h.To, h.From
-	}
+	// The end at the module is what somebody has put in the wrong place.
+	path := backwards(m.Graph.Path(from, to, func(e *graph.Edge) bool { return e.Kind.Outside() }))
 	refs := []string{m.Netlist.Pin(to).String(), m.Netlist.Pin(from).String()}
 	span := m.Netlist.Pin(to).Owner.Name.Span
 	var w *model.Wire

@@ -32,8 +32,8 @@ closes. Silent are parts that are not needed in the state, and consumers that wa
 				if cond.State == nil || part.Spare.On {
 					continue
 				}
-				if span, needed := neededIn(p, part, cond); needed {
-					supplied(p, part, i, span)
+				if span, needed := neededIn(p, part, cond); needed && !supplied(p, part, i, span) {
+					break // one cause is often in the way of several states
 				}
 			}
 		}
@@ -74,11 +74,11 @@ func neededIn(p *rules.Pass, part *model.Part, cond *graph.Condition) (source.Sp
 	return part.Name.Span, turns && cond.State.Engine.Text == "cranking"
 }
 
-func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) {
+// supplied reports what lacks supply in a state; true when nothing does.
+func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
 	cond := p.Conditions[at]
 	if len(part.Inside.Loads) == 0 || part.Kind.Name == "module" {
-		moduleSupplied(p, part, at, span)
-		return
+		return moduleSupplied(p, part, at, span)
 	}
 	for i := range part.Inside.Loads {
 		l := &part.Inside.Loads[i]
@@ -94,8 +94,9 @@ func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) {
 		}
 		u := use{part: part, a: l.A, b: l.B}
 		dead(p, part, u.title(), pin, at, span)
-		return
+		return false
 	}
+	return true
 }
 
 // fed reports whether a consumer has supply at one end and at the other ground, or an output that can give it.
@@ -114,7 +115,7 @@ func outputOn(p *rules.Pass, pin model.PinID) bool {
 	})
 }
 
-func moduleSupplied(p *rules.Pass, part *model.Part, at int, span source.Span) {
+func moduleSupplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
 	cond := p.Conditions[at]
 	first, any := model.NoPin, false
 	for _, id := range part.Terminals() {
@@ -127,14 +128,16 @@ func moduleSupplied(p *rules.Pass, part *model.Part, at int, span source.Span) {
 			any = any || !p.Permanent(id)
 		case pin.Required.On:
 			dead(p, part, titled(part), id, at, span)
-			return
+			return false
 		case first == model.NoPin:
 			first = id
 		}
 	}
 	if first != model.NoPin && !any {
 		dead(p, part, titled(part), first, at, span)
+		return false
 	}
+	return true
 }
 
 // dead reports, and says which contact is the difference to a state in which the terminal is live.

@@ -119,7 +119,7 @@ func deadOff(p *rules.Pass, word string, dead []use, key *model.Part, most *reac
 func cannotWork(word string, dead []use, key, fuse *model.Part) string {
 	text := offWords[word] + " (" + rules.Few(names(dead)) + ") cannot work with " + titled(key) + " off"
 	if fuse != nil {
-		text += ": the way of the supply is over " + titled(fuse)
+		text += ": fed over " + titled(fuse)
 	}
 	return text
 }

@@ -35,12 +35,13 @@ that describe no state with engine = "cranking"; and consumers whose relay the c
 			return part.Function.Text != "key" && !slices.ContainsFunc(cond.State.Switches, func(s model.Setting) bool { return s.Part == part })
 		}})
 		found := map[string][]use{}
+		h := &heavies{Pass: p}
 		for i := range p.Graph.Edges {
 			e := &p.Graph.Edges[i]
 			if e.Kind != graph.Load || !f.Works(e.A, e.B) {
 				continue
 			}
-			if word := heavy(p, e); word != "" {
+			if word := h.word(e); word != "" {
 				found[word] = append(found[word], use{part: e.Part, a: e.A, b: e.B, edge: e})
 			}
 		}
@@ -73,8 +74,14 @@ switches = { S1 = "start" }
 `
 }
 
-// heavy says in words what a consumer is that should drop while cranking; empty for others.
-func heavy(p *rules.Pass, e *graph.Edge) string {
+// heavies tells the consumers that should drop while cranking.
+type heavies struct {
+	*rules.Pass
+	branch map[*graph.Edge]*circuit.Branch // of consumers; made when one has no function
+}
+
+// word says what such a consumer is; empty for others.
+func (h *heavies) word(e *graph.Edge) string {
 	switch e.Part.Inside.Loads[e.Index].Function.Text {
 	case "low beam", "high beam":
 		return "head lamps"
@@ -82,22 +89,37 @@ func heavy(p *rules.Pass, e *graph.Edge) string {
 		return "the wipers"
 	case "outlet":
 		return "a socket outlet"
-	case "cooling fan", "fuel pump", "starter":
-		return ""
+	case "":
+		return h.byKind(e)
 	}
-	if e.Part.Kind.Name == "socket outlet" {
+	return ""
+}
+
+// byKind goes by the kind and by the drop budget that holds for a consumer, which knows blowers and head lamps apart.
+func (h *heavies) byKind(e *graph.Edge) string {
+	switch e.Part.Kind.Name {
+	case "socket outlet":
 		return "a socket outlet"
-	}
-	c := p.Circuit()
-	at := slices.IndexFunc(c.Branches, func(b circuit.Branch) bool { return b.Edge == e })
-	if at < 0 {
+	case "lamp", "motor":
+	default:
 		return ""
 	}
-	switch budget, _ := c.BudgetOf(&c.Branches[at]); budget.Class {
-	case "headlamp":
-		return "head lamps"
-	case "blower":
-		return "the blower"
+	c := h.Circuit()
+	if h.branch == nil {
+		h.branch = map[*graph.Edge]*circuit.Branch{}
+		for i := range c.Branches {
+			if b := &c.Branches[i]; b.IsConsumer() && b.Edge != nil {
+				h.branch[b.Edge] = b
+			}
+		}
+	}
+	if b := h.branch[e]; b != nil {
+		switch budget, _ := c.BudgetOf(b); budget.Class {
+		case "headlamp":
+			return "head lamps"
+		case "blower":
+			return "the blower"
+		}
 	}
 	return ""
 }

@@ -34,7 +34,7 @@ ferrule sneak, which takes longer. In a very large harness the cases beyond what
 		{Key: "volts", Dim: unit.Voltage, Default: 1, Doc: "the voltage from which it is; common practice"},
 	},
 	Bad:  twoFeeds(`"F2:2"`),
-	Good: twoFeeds(`"F1:2"`),
+	Good: twoFeeds(`"G1:3"`),
 	Run: func(p *rules.Pass) {
 		h := &hunt{Pass: p, stamp: make([]int32, len(p.Netlist.Pins))}
 		cases := append(append(h.fuses(), h.coasting()...), h.grounds()...)
@@ -56,34 +56,24 @@ const (
 	leastCases   = 4
 )
 
-// twoFeeds is a lamp on a feed of its own, and a motor beside it that is fed from the place given; both hang on what the lamp's
-// switch feeds.
-func twoFeeds(feed string) string {
+// twoFeeds are two lamps with a fuse each; the return of the first ends at the place given.
+func twoFeeds(at string) string {
 	return `[body.body]
 [part]
 BAT1 = { kind = "battery", capacity = "60 Ah", resistance = "8 mohm" }
 F1 = { kind = "fuse", rating = "10 A" }
 F2 = { kind = "fuse", rating = "10 A" }
-K1 = { stock = "mini-relay-40a-resistor" }
-K2 = { stock = "mini-relay-40a-resistor" }
-S1 = { kind = "switch" }
+E1 = { kind = "lamp", load = "21 W" }
+E2 = { kind = "lamp", load = "5 W" }
 G1 = { kind = "ground point", body = "body" }
 [wire]
 W1 = { from = "BAT1:+", to = "F1:1", size = "14 AWG", length = "0.1 m" }
 W2 = { from = "BAT1:+", to = "F2:1", size = "14 AWG", length = "0.1 m" }
-W3 = { from = "F1:2", to = "K1:86", size = "18 AWG", length = "1 m" }
-W4 = { from = ` + feed + `, to = "K2:86", size = "18 AWG", length = "1 m" }
-W5 = { from = "K1:85", to = "S1:1", size = "18 AWG", length = "1 m" }
-W6 = { from = "K2:85", to = "S1:1", size = "18 AWG", length = "1 m" }
-W7 = { from = "S1:2", to = "G1:1", size = "18 AWG", length = "1 m" }
-W8 = { from = "F1:2", to = "K1:30", size = "14 AWG", length = "1 m" }
-W9 = { from = "BAT1:-", to = "G1:3", size = "4 AWG", length = "0.5 m" }
-[part.E1]
-kind = "lamp"
-load = "21 W"
-[wire]
-W10 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
-W11 = { from = "E1:2", to = "G1:2", size = "18 AWG", length = "1 m" }
+W3 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
+W4 = { from = "E1:2", to = ` + at + `, size = "18 AWG", length = "1 m" }
+W5 = { from = "F2:2", to = "E2:1", size = "18 AWG", length = "1 m" }
+W6 = { from = "E2:2", to = "G1:1", size = "18 AWG", length = "1 m" }
+W7 = { from = "BAT1:-", to = "G1:2", size = "4 AWG", length = "0.5 m" }
 `
 }
 

@@ -1,8 +1,6 @@
 package operation
 
 import (
-	"slices"
-
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -39,6 +37,7 @@ pump with the engine, since it is open in the states in which the engine stands.
 		g := &guards{Pass: p, inertia: hasFunction(p, "inertia switch")}
 		g.most = web.Flow(reach.Ask{Free: reach.Any, Outputs: reach.AnyOutput})
 		g.tripped = web.Flow(reach.Ask{Free: reach.Any, Outputs: reach.AnyOutput, Out: among(g.inertia)})
+		g.rest = web.Flow(reach.Ask{Outputs: reach.NoOutput})
 		for i := range pumps {
 			g.impact(&pumps[i])
 			g.standing(web, &pumps[i])
@@ -75,6 +74,7 @@ type guards struct {
 	*rules.Pass
 	inertia       []*model.Part
 	most, tripped *reach.Flow // with every switch as it may be; the same with the inertia switches open
+	rest          *reach.Flow // with all at rest
 }
 
 func (g *guards) impact(pump *use) {
@@ -83,7 +83,7 @@ func (g *guards) impact(pump *use) {
 	}
 	coil, live := g.coil(pump)
 	chafe := ""
-	if coil != nil && g.Permanent(live) {
+	if coil != nil && g.rest.Live(live) {
 		if wires := wiresOn(g.Pass, coil.Other(live)); len(wires) > 0 {
 			chafe = "a chafe of " + rules.Few(wires) + " to ground runs the pump with the key off"
 		}
@@ -95,7 +95,7 @@ func (g *guards) impact(pump *use) {
 	case g.tripped.Works(pump.a, pump.b):
 		g.bypassed(pump, coil, live, chafe)
 	case chafe != "":
-		d := g.Report(g.feed(coil, live), []string{pump.part.Name.Text, coil.Part.Name.Text}, "the coil of %s is live with the key off: %s", titled(coil.Part), chafe)
+		d := g.Report(g.feed(live), []string{pump.part.Name.Text, coil.Part.Name.Text}, "the coil of %s is live with the key off: %s", titled(coil.Part), chafe)
 		d.Help = "feed the coil from a rail that goes off with the controller"
 	}
 }
@@ -129,10 +129,16 @@ func (g *guards) coil(pump *use) (*graph.Edge, model.PinID) {
 	return nil, model.NoPin
 }
 
-func (g *guards) feed(coil *graph.Edge, live model.PinID) source.Span {
-	span, _, _ := reach.Feeding(g.Facts, live, func(id model.PinID) bool {
-		return g.IsLive(id) || len(g.inertia) > 0 && slices.Contains(g.inertia, g.Netlist.Pin(id).Owner.Part)
-	})
+// feed points at where the live end of a coil gets its supply; over contacts that are closed at rest, at where these get theirs.
+func (g *guards) feed(live model.PinID) source.Span {
+	for _, e := range g.rest.LiveOver(live) {
+		if e.Kind.Contact() {
+			if live = e.A; !g.Permanent(live) {
+				live = e.B
+			}
+		}
+	}
+	span, _, _ := reach.Feeding(g.Facts, live, g.IsLive)
 	return span
 }
 
@@ -142,7 +148,7 @@ func (g *guards) bypassed(pump *use, coil *graph.Edge, live model.PinID, chafe s
 	span := pump.part.Name.Span
 	if coil != nil {
 		refs = append(refs, coil.Part.Name.Text)
-		span = g.feed(coil, live)
+		span = g.feed(live)
 	}
 	d := g.Report(span, refs, "%s runs on after an impact: inertia switch %s is bypassed%s", pump.title(), switches, and(chafe))
 	d.Help = "lead the feed of the pump, or of its relay's coil, over " + switches

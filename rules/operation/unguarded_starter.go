@@ -96,7 +96,7 @@ func (s *starts) inRun(starter *use) {
 		if relay != nil {
 			what = titled(relay) + " pulls in"
 		}
-		d := s.Report(span, refs, "%s in state %s%s, without START", what, cond.Name(), with)
+		d := s.Report(span, refs, "in state %s, without START, %s%s", cond.Name(), what, with)
 		d.Help = "feed it from terminal 50 of the key switch, over its fuse"
 		return
 	}

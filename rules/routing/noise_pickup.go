@@ -20,7 +20,7 @@ the signal wires of sensors and what throws noise: the primary wires of ignition
 solenoid, the output of a generator, leads of cooling fans. It fires where both lie in the same paths for more than 0.3 m.
 
 A warning where the sensor is an inductive pickup, which gives less than a volt at cranking, or a knock sensor, both of whose wires are
-signals, and its wire is in no screened or twisted cable: each for itself. Slow and filtered sensors, such as temperature, pressure and throttle, and sensors
+signals, and its wires are in no screened or twisted cable: one for each sensor. Slow and filtered sensors, such as temperature, pressure and throttle, and sensors
 that switch, bear more: a note, one for each noisy part with all that lies beside it.
 
 A wire in a screened cable or a twisted pair is silent; so are wires that only cross, since they share no path.
@@ -33,16 +33,20 @@ Give the sensor a screened pair, or lay the noisy wire 100 mm off, by paths of i
 	Good: noiseExample("twisted pair", true),
 	Run: func(p *rules.Pass) {
 		l := layOf(p)
-		noisy := noisyWires(p)
-		slow := map[*model.Part]*neighbours{}
-		var order []*model.Part
+		noisy := l.noisyOn(noisyWires(p))
+		slow, weak := map[*model.Part]*neighbours{}, map[*model.Part]*neighbours{} // by noisy part, by sensor
+		var order, sensors []*model.Part
 		for _, s := range sensorWires(p) {
 			beside, metres := l.loudest(s.wire, noisy)
 			if beside == nil || metres <= p.Setting("together")*(1+1e-9) {
 				continue
 			}
 			if s.weak {
-				reportWeak(p, s, beside, metres)
+				if weak[s.sensor] == nil {
+					weak[s.sensor] = &neighbours{beside: beside}
+					sensors = append(sensors, s.sensor)
+				}
+				weak[s.sensor].add(s, metres)
 				continue
 			}
 			if slow[beside.part] == nil {
@@ -50,6 +54,9 @@ Give the sensor a screened pair, or lay the noisy wire 100 mm off, by paths of i
 				order = append(order, beside.part)
 			}
 			slow[beside.part].add(s, metres)
+		}
+		for _, sensor := range sensors {
+			reportWeak(p, sensor, weak[sensor])
 		}
 		for _, part := range order {
 			reportSlow(p, slow[part])
@@ -168,15 +175,27 @@ func noise(p *rules.Pass, part *model.Part, pin *model.Pin) string {
 	return ""
 }
 
+// noisyOn lists the noisy wires of each path: few, where a path may hold thousands.
+func (l *lay) noisyOn(noisy map[*model.Wire]*noisyWire) map[*model.Path][]*noisyWire {
+	on := map[*model.Path][]*noisyWire{}
+	for path, wires := range l.on {
+		for _, w := range wires {
+			if n := noisy[w]; n != nil {
+				on[path] = append(on[path], n)
+			}
+		}
+	}
+	return on
+}
+
 // loudest finds the noisy wire that a wire lies beside for longest.
-func (l *lay) loudest(w *model.Wire, noisy map[*model.Wire]*noisyWire) (*noisyWire, float64) {
+func (l *lay) loudest(w *model.Wire, noisy map[*model.Path][]*noisyWire) (*noisyWire, float64) {
 	var best *noisyWire
 	most := 0.0
 	together := map[*noisyWire]float64{}
 	for _, path := range l.ways[w.Index] {
-		for _, other := range l.on[path] {
-			n := noisy[other]
-			if n == nil || other == w {
+		for _, n := range noisy[path] {
+			if n.wire == w {
 				continue
 			}
 			together[n] += path.Length.Value
@@ -188,11 +207,13 @@ func (l *lay) loudest(w *model.Wire, noisy map[*model.Wire]*noisyWire) (*noisyWi
 	return best, most
 }
 
-func reportWeak(p *rules.Pass, s sensorWire, n *noisyWire, metres float64) {
-	d := p.Report(s.wire.Name.Span, []string{s.wire.Name.Text, s.sensor.Name.Text, n.wire.Name.Text, n.part.Name.Text}, "%s of %s lies beside %s %s of %s for %s, neither screened nor twisted",
-		s.wire.Name.Text, titled(s.sensor), n.what, n.wire.Name.Text, n.part.Name.Text, unit.Metre(metres))
-	d.Help = fmt.Sprintf("make it a screened pair ([cable] with kind = \"screened pair\"), or lay %s by other paths", n.wire.Name.Text)
-	d.Related = []diag.Related{{Span: n.wire.Name.Span, Message: "the noisy one"}}
+func reportWeak(p *rules.Pass, sensor *model.Part, n *neighbours) {
+	noisy := n.beside
+	refs := append(slices.Clone(n.wires), sensor.Name.Text, noisy.wire.Name.Text, noisy.part.Name.Text)
+	d := p.Report(n.first.Name.Span, refs, "%s of %s %s beside %s %s of %s for %s, neither screened nor twisted", rules.And(n.wires), titled(sensor),
+		rules.Plural(len(n.wires), "lies", "lie"), noisy.what, noisy.wire.Name.Text, noisy.part.Name.Text, unit.Metre(n.metres))
+	d.Help = fmt.Sprintf("make it a screened pair ([cable] with kind = \"screened pair\"), or lay %s by other paths", noisy.wire.Name.Text)
+	d.Related = []diag.Related{{Span: noisy.wire.Name.Span, Message: "the noisy one"}}
 }
 
 func titled(part *model.Part) string {
@@ -206,12 +227,16 @@ func titled(part *model.Part) string {
 type neighbours struct {
 	beside  *noisyWire
 	metres  float64
+	first   *model.Wire
 	wires   []string
 	sensors []string
 }
 
 func (n *neighbours) add(s sensorWire, metres float64) {
 	n.metres = max(n.metres, metres)
+	if n.first == nil {
+		n.first = s.wire
+	}
 	n.wires = append(n.wires, s.wire.Name.Text)
 	if !slices.Contains(n.sensors, s.sensor.Name.Text) {
 		n.sensors = append(n.sensors, s.sensor.Name.Text)

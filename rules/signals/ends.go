@@ -12,13 +12,14 @@ func outside(e *graph.Edge) bool { return e.Kind.Outside() }
 
 // spanAt returns the words that name a terminal where a wire meets it, or where it is declared, and the wire's name.
 func spanAt(p *rules.Pass, id model.PinID) (source.Span, []string) {
-	for _, w := range p.Graph.WiresAt(id) {
-		if w.To.ID == id {
-			return w.To.Span, []string{w.Name.Text}
-		}
-		return w.From.Span, []string{w.Name.Text}
+	wires := p.Graph.WiresAt(id)
+	switch {
+	case len(wires) == 0:
+		return p.Netlist.Pin(id).Span, nil
+	case wires[0].To.ID == id:
+		return wires[0].To.Span, []string{wires[0].Name.Text}
 	}
-	return p.Netlist.Pin(id).Span, nil
+	return wires[0].From.Span, []string{wires[0].Name.Text}
 }
 
 // others returns the terminals of devices on the net of a terminal, apart from that itself and from bars, studs and ground

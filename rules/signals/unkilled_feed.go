@@ -111,15 +111,17 @@ func (u *unkilled) report(part *model.Part, id model.PinID, path []graph.Hop) {
 	}
 	span, wires := spanAt(u.Pass, id)
 	refs := append([]string{part.Name.Text, u.Netlist.Pin(id).String()}, wires...)
-	over := ""
+	var through []string
 	for _, h := range path {
 		if p := h.Edge.Part; p != nil && (h.Edge.Kind == graph.Protect || h.Edge.Kind.Contact()) {
-			over, refs = over+" "+p.Name.Text, append(refs, p.Name.Text)
+			through = append(through, p.Name.Text)
 		}
 	}
-	if over != "" {
-		over = " by way of" + over
+	over := ""
+	if len(through) > 0 {
+		over = " by way of " + rules.And(through)
 	}
+	refs = append(refs, through...)
 	d := u.Report(span, refs, "%s %s is fed%s, which no controller can switch off", what, part.Name.Text, over)
 	d.Help = "feed it from a relay whose coil the controller holds: the main relay or the pump relay"
 	d.Related = u.Hops(path)

@@ -31,7 +31,7 @@ coils on a rail that goes off with the controller or before it. So are motors an
 		r := &rails{ends: lookAround(p), web: reach.New(p.Facts), supplies: map[*model.Part][]model.PinID{}}
 		for _, c := range r.coils("solenoid", "injector", "ignition coil") {
 			for _, id := range r.outputsAt(c.edge.A, c.edge.B) {
-				if p.Netlist.Pin(id).Role == catalog.Sink {
+				if pin := p.Netlist.Pin(id); pin.Role == catalog.Sink && pin.Owner.Device() != nil {
 					r.judge(c, id)
 				}
 			}

@@ -96,7 +96,7 @@ func (e *ends) diode(c *graph.Edge, plus model.PinID, most *reach.Flow) {
 		}
 	}
 	if outputs := e.outputs[e.Fed(live)]; len(outputs) > 0 {
-		shorts += " and " + e.name(outputs[0])
+		shorts += " and " + e.name(outputs[0]) + ", a short as soon as that is on"
 	}
 	d := e.Report(reach.Named(e.Facts, other), []string{c.Part.Name.Text, e.name(other), e.name(plus)},
 		"the diode in %s lies forward%s: supply comes to %s, and %s, which must be plus, goes to ground", titled(c.Part), shorts, e.name(ground), e.name(live))

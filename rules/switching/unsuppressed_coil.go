@@ -92,9 +92,9 @@ func (k *kicks) judge(c coil) {
 	switch {
 	case len(outputs) > 0 && open == model.NoPin && unknown == model.NoPin:
 	case open != model.NoPin:
-		k.report(c, fmt.Sprintf("its output %s has no clamp", k.name(open)), k.name(open))
+		k.report(c, fmt.Sprintf("its output %s has no clamp, and nothing lies across the coil", k.name(open)), k.name(open))
 	case said == "none" && len(outputs) == 0:
-		k.report(c, "no clamp, diode or resistor catches it", "")
+		k.report(c, "no diode, resistor or clamp catches its kick", "")
 	case unknown != model.NoPin:
 		k.Lacks("suppression of the coil, and no clamp of the output,", `add suppression = "resistor" to the part, or clamp = "ground" to the output if its sheet says so`, part.Name.Span, part.Name.Text)
 	default:
@@ -107,12 +107,9 @@ func (k *kicks) report(c coil, why, output string) {
 	if output != "" {
 		refs = append(refs, output)
 	}
-	d := k.Report(reach.ValueSpan(k.Netlist, c.edge.Part, "suppression"), refs, "nothing quenches %s when it is switched off: %s, and there is none across the coil", c.word, why)
+	d := k.Report(reach.ValueSpan(k.Netlist, c.edge.Part, "suppression"), refs, "nothing quenches %s when it is switched off: %s", c.word, why)
 	d.Help = `take a relay with a resistor inside (suppression = "resistor"), or wire a diode across the coil, cathode to plus`
 	if c.edge.Kind != graph.Coil {
 		d.Help = "wire a diode across it, cathode to plus, or drive it from an output that clamps"
-	}
-	if why[0] == 'n' {
-		d.Message = fmt.Sprintf("nothing quenches %s when it is switched off: %s", c.word, why)
 	}
 }

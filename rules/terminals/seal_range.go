@@ -18,7 +18,8 @@ at sealed connectors and sealed parts whose terminals state a seal, and holds th
 
 Take the seal for this wire (they are sold by colour for ranges of diameter), or another size. Two wires meet in a splice outside the
 housing. The outside diameters are those of thin-wall vehicle wire as they are usually made, no maker's; a tenth is allowed for that, so
-measure what you have. Silent is what is not sealed, and a wire without size.`,
+measure what you have. Silent is what is not sealed, a wire without size, and one that does not
+fit the barrel either (terminal-range says that).`,
 	Sources: []string{"outside diameters of thin-wall wire: from memory, an estimate (netlist/conductor)", "common practice: one wire, one seal"},
 	Bad: `[terminal.t15]
 seal = ["1.4 mm", "2.4 mm"]
@@ -45,6 +46,7 @@ W1 = { from = "F1:2", to = "M1:1", size = "16 AWG" }
 				p.Lacks("seal range of the terminal", `add seal = ["1.4 mm", "2.4 mm"] to its definition, from the sheet`, t.Name.Span, t.Name.Text)
 			case len(s.wires) > 1:
 				twoInASeal(p, s)
+			case outside(s.wires[0].Size, t): // the size is wrong already, and with the right one the seal may fit
 			default:
 				throughSeal(p, s)
 			}

@@ -70,12 +70,26 @@ func inRange(p *rules.Pass, s seat) {
 	one(p, s, s.wires, area)
 }
 
+// misfit reports whether so much conductor is too thin or too thick for a barrel.
+func misfit(area float64, t *model.Terminal) (thin, thick bool) {
+	return area < t.Wire[0].AreaMM2()*(1-sameCrimp), area > t.Wire[1].AreaMM2()*(1+sameCrimp)
+}
+
+// outside reports whether a size is stated and lies outside the stated range of a barrel.
+func outside(size unit.Size, t *model.Terminal) bool {
+	if !size.IsSet() || !t.Wire[0].IsSet() {
+		return false
+	}
+	thin, thick := misfit(size.AreaMM2(), t)
+	return thin || thick
+}
+
 // one holds what goes into a barrel against its range.
 func one(p *rules.Pass, s seat, wires []*model.Wire, area float64) {
 	t, pin := s.terminal, s.pin
 	low, high := t.Wire[0], t.Wire[1]
-	thin := area < low.AreaMM2()*(1-sameCrimp)
-	if !thin && area <= high.AreaMM2()*(1+sameCrimp) {
+	thin, thick := misfit(area, t)
+	if !thin && !thick {
 		return
 	}
 	w := wires[0]

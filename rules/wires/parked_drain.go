@@ -97,24 +97,39 @@ func reportParked(p *rules.Pass, x parked) {
 	if battery == nil {
 		return
 	}
-	takers := slices.Clone(x.report.Loads)
-	slices.SortStableFunc(takers, func(a, b circuit.LoadReport) int { return cmp.Compare(math.Abs(b.Mean), math.Abs(a.Mean)) })
 	refs, most, all := []string{battery.Name.Text}, []string(nil), x.report.Balance.Battery
-	for _, l := range takers[:min(3, len(takers))] {
-		if math.Abs(l.Mean) > 0.05*all {
-			most = append(most, l.Ref+" "+amperes(math.Abs(l.Mean)))
-			refs = append(refs, l.Ref)
+	for _, t := range takers(x.report) {
+		if t.amps > 0.05*all && len(most) < 3 {
+			most = append(most, t.ref+" "+amperes(t.amps))
+			refs = append(refs, t.ref)
 		}
 	}
 	stands := ""
 	if b := x.report.Balance; b.Capacity > 0 {
 		stands = fmt.Sprintf(", which it stands for %s days", unit.Format(math.Round(b.Days*10)/10))
 	}
-	what := "relay coils and what is always fed"
-	if len(most) > 0 {
-		what = rules.And(most)
-	}
-	d := p.Report(battery.Name.Span, refs, "%s gives %s %s%s; wanted are %s at most and %s days; it goes to %s", titled(battery.Name.Text, battery.Title.Text),
-		amperes(all), inState(x.cond), stands, amperes(p.Setting("drain")), unit.Format(math.Round(p.Setting("days")/(24*3600))), what)
+	d := p.Report(battery.Name.Span, refs, "%s gives %s %s%s; wanted are %s at most and %s days; most goes to %s", titled(battery.Name.Text, battery.Title.Text),
+		amperes(all), inState(x.cond), stands, amperes(p.Setting("drain")), unit.Format(math.Round(p.Setting("days")/(24*3600))), rules.And(most))
 	d.Help = "feed what need not live from a rail that goes off with the key, or fit an isolator (function = \"isolator\")"
+}
+
+// A taker is a consumer or a coil with its mean current in ampere.
+type taker struct {
+	ref  string
+	amps float64
+}
+
+// takers lists what takes current in a state, the most first.
+func takers(r *circuit.Report) []taker {
+	var all []taker
+	for _, l := range r.Loads {
+		all = append(all, taker{l.Ref, math.Abs(l.Mean)})
+	}
+	for i := range r.Mean.Circuit.Branches {
+		if b := &r.Mean.Circuit.Branches[i]; b.IsCoil() {
+			all = append(all, taker{b.Part.Name.Text, math.Abs(r.Mean.Amps[i])})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b taker) int { return cmp.Compare(b.amps, a.amps) })
+	return all
 }

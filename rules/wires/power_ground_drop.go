@@ -19,7 +19,7 @@ The wires of those loads never show it. What the ground wires lose lifts the mod
 sensor is grounded there shifts with the duty of the injectors.
 
 The rule solves every state and measures from each power ground pin that is wired to a ground point, to that point. It fires above
-0.1 V, everything on that the state drives. A module with isolated-grounds = true keeps its sensor side apart and is silent.
+0.1 V, everything on that the state drives, and says so once for each module, at the pin that stands highest. A module with isolated-grounds = true keeps its sensor side apart and is silent.
 
 Take a thicker ground wire, a second one to the same stud, or a stud nearer to the module.`,
 	Sources:  []string{"common practice: 0.05 V wanted, 0.1 V at most from a controller's power ground to the block"},
@@ -40,8 +40,17 @@ Take a thicker ground wire, a second one to the same stud, or a stud nearer to t
 				}
 			}
 		}
+		modules := map[*model.Part]*worse[returnDrop]{}
 		for _, pair := range pairs {
-			if at := worst[pair.A]; at != nil {
+			if at, module := worst[pair.A], p.Netlist.Pin(pair.A).Owner.Device(); at != nil {
+				if modules[module] == nil {
+					modules[module] = &worse[returnDrop]{}
+				}
+				modules[module].take(at.by, at.what)
+			}
+		}
+		for _, part := range p.Netlist.Parts {
+			if at := modules[part]; at != nil {
 				reportModuleGround(p, at.by, at.what)
 			}
 		}

@@ -21,8 +21,8 @@ with load and nobody finds out why.
 
 The rule solves every state and measures from the return terminal of each sensor to the sensor ground pin of the module on the same
 net. A sensor that switches, such as a Hall sensor fed with battery volts, stands 100 mV. What measures nothing, because no module
-is on the net or no current flows, is silent,
-and so is what passes the limit by less than a twentieth: resistances are not known better.
+is on the net or no current flows, is silent; a
+return that meets power ground is said by ground-loop; silent too is what passes the limit by less than a twentieth: resistances are not known better.
 
 Take what is no sensor off that wire, give it a ground of its own, or take a thicker wire up to the splice.`,
 	Sources: []string{"common practice: 5 mV, a tenth of a percent of 5 V; 100 mV for sensors that switch"},
@@ -69,9 +69,6 @@ W5 = { from = "A1:5", to = "B1:3", size = "` + size + `", length = "2 m" }
 `
 }
 
-// withinEstimates is what a drop may pass its limit by before it is said: resistances of wires are known to a twentieth.
-const withinEstimates = 1.05
-
 // returnDrop is the drop between a sensor's return and the module's in a state.
 type returnDrop struct {
 	cond   *graph.Condition
@@ -82,12 +79,18 @@ type returnDrop struct {
 // sensorReturns pairs the return terminals of sensors with the sensor ground pin of the module on the same net.
 func sensorReturns(p *rules.Pass) []model.Pair {
 	module := map[graph.NetID]model.PinID{}
+	tied := map[graph.NetID]bool{} // to power ground: ground-loop says so, and the drop is its doing
+	for i := range p.Netlist.Pins {
+		if id := model.PinID(i); p.IsGround(id) {
+			tied[p.Graph.NetOf(id).ID] = true
+		}
+	}
 	for _, part := range p.Netlist.Parts {
 		if part.Kind.Symbol != "module" {
 			continue
 		}
 		for _, id := range part.Terminals() {
-			if net := p.Graph.NetOf(id).ID; p.Netlist.Pin(id).Role == catalog.Return {
+			if net := p.Graph.NetOf(id).ID; p.Netlist.Pin(id).Role == catalog.Return && !tied[net] {
 				if _, taken := module[net]; !taken {
 					module[net] = id
 				}

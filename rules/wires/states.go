@@ -86,6 +86,9 @@ func place(w *model.Wire) (at model.Name) {
 	return w.Name
 }
 
+// withinEstimates is what a drop may pass its limit by before it is said: resistances are known to a twentieth at best.
+const withinEstimates = 1.05
+
 // worse keeps the larger of two numbers with what belongs to it; the first one found stays among equals.
 type worse[T any] struct {
 	by   float64

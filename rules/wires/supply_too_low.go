@@ -28,7 +28,7 @@ another rule's matter.
 
 Of relays it fires while cranking where the coil lies between supply and ground and yet stays below the volts at which a hot coil
 pulls in: pull-in, stated for 23 C, raised by 0.4 % a kelvin. A relay that was already held with the key on, before the
-starter turned, need only stay above its drop-out.
+starter turned, need only stay above its drop-out; one that the key itself works pulls in before the starter draws its current.
 
 Shorten the loop that is shared with the starter, take ground and supply at the battery, or feed the relay from there. What
 need not work while cranking should not be on then: leave the state out of its needed-in, or shed it by the key switch.`,
@@ -176,12 +176,13 @@ func reportLow(p *rules.Pass, part *model.Part, pin model.PinID, x lowSupply) {
 func collectWeak(p *rules.Pass, cond *graph.Condition, r *circuit.Report, weak map[*model.Part]*worse[lowSupply]) {
 	for i := range r.Solution.Circuit.Branches {
 		b := &r.Solution.Circuit.Branches[i]
-		if !b.IsCoil() || !cond.Engaged(b.Part) || r.Solution.Engaged(b.Part) {
+		held := b.IsCoil() && heldBefore(p, b.Part)
+		if !b.IsCoil() || !cond.Engaged(b.Part) || r.Solution.Engaged(b.Part) && (held || !byOutput(p, b)) {
 			continue
 		}
 		hot := max(1, 1+coilCoefficient*float64(b.Ambient()-coilReference))
 		wants := hot * valueOr(b.Part, "pull-in", pullIn*p.Netlist.Harness.Volts/12)
-		if heldBefore(p, b.Part) {
+		if held {
 			wants = min(wants, hot*valueOr(b.Part, "drop-out", dropOut*p.Netlist.Harness.Volts/12))
 		}
 		if has := math.Abs(r.Solution.BranchVolts(i)); has < wants {
@@ -207,6 +208,20 @@ func valueOr(part *model.Part, key string, other float64) float64 {
 		return v.Quantity.Value
 	}
 	return other
+}
+
+// byOutput reports whether an output of a module works a coil: it may do so at any moment, with the starter turning. A coil
+// that the key works pulls in before that.
+func byOutput(p *rules.Pass, coil *circuit.Branch) bool {
+	for _, end := range [...]model.PinID{coil.A, coil.B} {
+		for _, id := range p.Graph.NetOf(end).Pins {
+			switch p.Netlist.Pin(id).Role {
+			case catalog.Sink, catalog.Driver, catalog.HalfBridge:
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // heldBefore reports whether a relay is pulled in with the key on while the engine stands, as it then is when the starter

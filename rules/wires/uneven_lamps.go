@@ -43,7 +43,7 @@ Make the two ways alike: the same size and ground, and the feed split nearer to 
 			}
 		}
 		for _, k := range order {
-			if worst[k].by > p.Setting("difference") {
+			if worst[k].by > p.Setting("difference")*withinEstimates {
 				reportPair(p, worst[k].by, worst[k].what)
 			}
 		}

@@ -30,7 +30,7 @@ figure for all that shares a key switch at its worst moment. It becomes a warnin
 others, half the limit when left out: beyond that a lamp has lost another sixth of its light.
 
 Resistances of contacts are estimates of the trade, good to a factor of two. What passes a budget only with them as
-estimated, and not with half of them, is a note and says so.
+estimated, and not with half of them, is a note and says so; a note is not made of less than a twentieth.
 
 Consumers without a budget (sensors, coils of relays, solenoids of starters) and states that do not settle are not judged.
 The key budget = "lamp" on a part takes another budget. Change the size that is pointed at, or where feeder or ground is the
@@ -181,11 +181,11 @@ func (d *drops) report() {
 			d.tooMuch(diag.Error, alone, alone.alone, limit, "limit", false)
 		case ownVolts-contactsBest*ownContacts > target:
 			d.tooMuch(diag.Warning, own, ownVolts, target, "target", !b.Whole)
-		case alone.alone > limit:
+		case alone.alone > limit*withinEstimates:
 			d.tooMuch(diag.Note, alone, alone.alone, limit, "limit", false)
-		case ownVolts > target:
+		case ownVolts > target*withinEstimates:
 			d.tooMuch(diag.Note, own, ownVolts, target, "target", !b.Whole)
-		case shared.load.Drop.Loop > limit:
+		case shared.load.Drop.Loop > limit*withinEstimates:
 			name, ok := shared.feeder()
 			if !ok {
 				continue

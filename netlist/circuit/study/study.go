@@ -27,7 +27,8 @@ type Study struct {
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
 	contacts map[*model.Part][]contact
-	touching [][]int // branches at each terminal; made when somebody asks
+	groundAt map[*model.Place]touched // see groundNear
+	touching [][]int                  // branches at each terminal; made when somebody asks
 	bases    []*base
 }
 
@@ -77,7 +78,7 @@ type module struct {
 // New makes a study of a harness. The circuit that it solves tells of numbers that are missing or assumed: see Circuit.
 func New(g *graph.Graph, routes *route.Routes) *Study {
 	s := &Study{circuit: circuit.New(g, routes), graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
-		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}, contacts: map[*model.Part][]contact{}}
+		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}, contacts: map[*model.Part][]contact{}, groundAt: map[*model.Place]touched{}}
 	for i := range s.circuit.Branches {
 		if e := s.circuit.Branches[i].Edge; e != nil {
 			s.edgeAt[e] = i

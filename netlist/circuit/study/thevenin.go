@@ -21,11 +21,9 @@ const (
 // shorts is the network of conductors, fuses, closed contacts and batteries in one circumstance. Consumers are left out: beside a
 // dead short they take next to nothing, a few per cent of its current, and less still at the voltage that it leaves them.
 type shorts struct {
-	s        *Study
-	factor   *sparse.Factor
-	open     []float64 // volts of every terminal with nothing shorted
-	sources  sparse.Sources
-	solution sparse.Solution
+	s      *Study
+	factor *sparse.Factor
+	open   []float64 // volts of every terminal with nothing shorted
 }
 
 // network builds it. hot gives the conductor temperature of a branch; weak takes the weak battery instead of the stated one.
@@ -60,11 +58,11 @@ func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) fl
 	if n.factor, err = pattern.Factor(sparse.State{Siemens: siemens, Held: held}); err != nil {
 		return nil, fmt.Errorf("factorising the network of conductors: %w", err)
 	}
-	if err := n.factor.Solve(&n.solution, sparse.Sources{Amperes: injected}); err != nil {
+	var rest sparse.Solution
+	if err := n.factor.Solve(&rest, sparse.Sources{Amperes: injected}); err != nil {
 		return nil, fmt.Errorf("solving the network of conductors: %w", err)
 	}
-	n.open = append([]float64(nil), n.solution.Volts...)
-	n.sources.Amperes = make([]float64, len(held))
+	n.open = rest.Volts
 	return n, nil
 }
 
@@ -87,15 +85,9 @@ func (n *shorts) at(pin, ground model.PinID) (amps, ohms float64, ok bool) {
 	if pin == ground {
 		return 0, 0, false
 	}
-	n.sources.Amperes[pin], n.sources.Amperes[ground] = 1, -1
-	err := n.factor.Solve(&n.solution, n.sources)
-	n.sources.Amperes[pin], n.sources.Amperes[ground] = 0, 0
-	if err != nil {
-		return 0, 0, false
-	}
 	volts := math.Abs(n.open[pin] - n.open[ground])
-	ohms = n.solution.Volts[pin] - n.solution.Volts[ground]
-	if math.IsNaN(volts) || !(ohms > 0) {
+	ohms, ok = n.factor.Between(int32(pin), int32(ground))
+	if !ok || math.IsNaN(volts) || !(ohms > 0) {
 		return 0, 0, false
 	}
 	return volts / ohms, ohms, true

@@ -66,12 +66,28 @@ func (w *way) path(pin model.PinID) []*graph.Edge {
 // groundNear is the metal that a bare wire would touch at a terminal: that of the nearest ground point along the paths of the
 // harness, else of the first body; battery minus where the file has no body.
 func (s *Study) groundNear(pin model.PinID) (model.PinID, bool) {
+	place := s.routes.PlaceOf(pin)
+	g, known := s.groundAt[place]
+	if !known {
+		g.pin, g.ok = s.nearestGround(place)
+		s.groundAt[place] = g
+	}
+	return g.pin, g.ok
+}
+
+// A touched is the metal that a bare wire would touch at a place.
+type touched struct {
+	pin model.PinID
+	ok  bool
+}
+
+func (s *Study) nearestGround(place *model.Place) (model.PinID, bool) {
 	nearest, metres := model.NoPin, math.Inf(1)
 	for _, p := range s.netlist.Parts {
 		if p.Kind.Name != "ground point" || p.Body == nil {
 			continue
 		}
-		if m, _, ok := s.routes.Between(s.routes.PlaceOf(pin), p.Owner.Place()); ok && float64(m) < metres {
+		if m, _, ok := s.routes.Between(place, p.Owner.Place()); ok && float64(m) < metres {
 			nearest, metres = p.Body.Pin, float64(m)
 		}
 	}
