@@ -31,8 +31,8 @@ func (f *Facts) solve(state string) {
 		group.Wait()
 		return reports
 	})
-	f.solved.sizing = sync.OnceValue(func() *sizing.Report { return sizing.New(f.Graph, f.Routes, sizing.Options{}) })
-	f.solved.study = sync.OnceValue(func() *study.Study { return study.New(f.Graph, f.Routes) })
+	f.solved.sizing = sync.OnceValue(func() *sizing.Report { return sizing.New(f.Graph, f.Routes, sizing.Options{Circuit: f.Circuit()}) })
+	f.solved.study = sync.OnceValue(func() *study.Study { return study.Of(f.Circuit(), f.Routes) })
 	f.solved.shorts = sync.OnceValue(func() []study.Short {
 		shorts, err := f.Study().Faults()
 		if err != nil {

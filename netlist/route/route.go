@@ -19,8 +19,8 @@ import (
 
 // Routes answers questions about lengths in one netlist. Several goroutines may ask at the same time.
 type Routes struct {
-	n    *model.Netlist
-	at   [][]*model.Path // paths at a place, by the place's index
+	n  *model.Netlist
+	at [][]*model.Path // paths at a place, by the place's index
 
 	// Shortest ways from a place, by its index; nil until somebody asks. Two who ask at once find the same twice.
 	from []atomic.Pointer[tree]

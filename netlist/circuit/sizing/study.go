@@ -17,6 +17,8 @@ const protectKind = graph.Protect
 // Options say what sizes are chosen from.
 type Options struct {
 	Units string // "awg" or "mm2"; empty for the units of each wire as it is written, and of the harness where it has no size
+
+	Circuit *circuit.Circuit // of the same harness, where there is one already; else it is made
 }
 
 // A Report is the study of a whole harness: every wire and every fuse in the order of the file.
@@ -110,7 +112,9 @@ func newStudy(g *graph.Graph, routes *route.Routes, o Options, try map[*model.Wi
 		copied.Edges[i].Wire = &stand
 	}
 	st.g = &copied
-	st.c = circuit.New(st.g, routes)
+	if st.c = o.Circuit; st.c == nil || len(st.sized) > 0 {
+		st.c = circuit.New(st.g, routes)
+	}
 	st.zones = findZones(g)
 	st.lay = newLay(st.c, routes)
 	for i := range st.c.Branches {

@@ -76,14 +76,13 @@ func (s *Study) Faults() ([]Short, error) {
 	s.prepare()
 	h := &hunt{s: s, poles: s.livePoles(), best: map[*model.Wire]*Short{}, seen: map[string]bool{}, hottest: s.hottest()}
 	for _, b := range s.bases {
-		if err := h.circumstance(setting{cond: b.cond}, b.cond.Name(), false); err != nil {
+		if err := h.circumstance(&moves{setting: setting{cond: b.cond}}, b.cond.Name(), false); err != nil {
 			return nil, err
 		}
 	}
 	for _, b := range s.bases {
-		for _, k := range s.moving(b.cond) {
-			set := setting{cond: b.cond, positions: map[*model.Part]int{k.part: k.position}}
-			if err := h.circumstance(set, b.cond.Name()+", "+k.Text, true); err != nil {
+		for _, moved := range h.dimOf(setting{cond: b.cond}).together(s.moving(b.cond)) {
+			if err := h.circumstance(moved, b.cond.Name(), true); err != nil {
 				return nil, err
 			}
 		}
@@ -124,13 +123,23 @@ type stage struct {
 	way          *way
 	weak, strong *shorts
 	starters     map[*model.Wire]bool // see cranks; nil until somebody asks
+	moves        *moves
 }
 
-func (h *hunt) circumstance(set setting, name string, onlyUnfed bool) error {
-	if onlyUnfed && !h.feedsMore(set) {
+// nameFor is the circumstance in which a wire is fed: the state, and what was moved to feed it.
+func (st *stage) nameFor(w *model.Wire) string {
+	if moved := st.moves.behind(w, st.feed); moved != "" {
+		return st.name + ", " + moved
+	}
+	return st.name
+}
+
+func (h *hunt) circumstance(m *moves, name string, onlyUnfed bool) error {
+	if onlyUnfed && !h.feedsMore(m.setting) {
 		return nil
 	}
-	st := h.stage(set, name)
+	st := h.stage(m.setting, name)
+	st.moves = m
 	for _, w := range h.s.netlist.Wires {
 		if w.From.ID == model.NoPin || w.To.ID == model.NoPin || onlyUnfed && h.best[w] != nil {
 			continue
@@ -183,7 +192,7 @@ func (h *hunt) wire(st *stage, w *model.Wire) error {
 			return err
 		}
 	}
-	short := &Short{Wire: w, Far: far, State: st.name, Verdict: NotKnown, Because: "the size or length of a wire on the way is missing"}
+	short := &Short{Wire: w, Far: far, State: st.nameFor(w), Verdict: NotKnown, Because: "the size or length of a wire on the way is missing"}
 	if amps, ohms, ok := st.weak.at(far, ground); ok {
 		short.Amps, short.Ohms, short.Because = amps, ohms, ""
 		if err := h.judge(st, short, path, ground); err != nil {

@@ -76,8 +76,12 @@ type module struct {
 }
 
 // New makes a study of a harness. The circuit that it solves tells of numbers that are missing or assumed: see Circuit.
-func New(g *graph.Graph, routes *route.Routes) *Study {
-	s := &Study{circuit: circuit.New(g, routes), graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
+func New(g *graph.Graph, routes *route.Routes) *Study { return Of(circuit.New(g, routes), routes) }
+
+// Of is New for a circuit that is there already.
+func Of(c *circuit.Circuit, routes *route.Routes) *Study {
+	g := c.Graph
+	s := &Study{circuit: c, graph: g, netlist: g.Netlist, routes: routes, conds: g.Conditions(),
 		inner: map[*model.Part][]model.PinID{}, edgeAt: map[*graph.Edge]int{}, assumed: map[*model.Part]bool{}, contacts: map[*model.Part][]contact{}, groundAt: map[*model.Place]touched{}}
 	for i := range s.circuit.Branches {
 		if e := s.circuit.Branches[i].Edge; e != nil {
