@@ -14,10 +14,19 @@ const flasherDuty = 0.5
 // Mean currents are what a battery and a generator feel.
 func (c *Circuit) SolveMean(cond *graph.Condition, o Options) *Solution {
 	o.Mean = true
+	if key, plain := keyOf(cond, &o); plain {
+		key.overTime = true
+		return c.kept(key, func() *Solution { return c.solveMean(cond, o) })
+	}
+	return c.solveMean(cond, o)
+}
+
+func (c *Circuit) solveMean(cond *graph.Condition, o Options) *Solution {
 	on := c.Solve(cond, o)
 	if on.Err != nil || !c.flashes(on) {
 		return on
 	}
+	on = on.clone()
 	open := o.Open
 	o.Open = func(b *Branch) bool { return b.flasher() || open != nil && open(b) }
 	o.From = on

@@ -98,6 +98,7 @@ type Circuit struct {
 	between map[model.PinID]bool  // poles of batteries that lie between two in series
 	shared  shared
 	joints  joints
+	memo    memo
 }
 
 // A relay is a part with one winding or more that work its contacts together.

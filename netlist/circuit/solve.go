@@ -83,8 +83,16 @@ type run struct {
 	sol      *Solution
 }
 
-// Solve solves the harness in one condition. It may be called from several goroutines at once.
+// Solve solves the harness in one condition. It may be called from several goroutines at once. The solution of a state as
+// it stands is worked out once, and may be shared: nobody may change it.
 func (c *Circuit) Solve(cond *graph.Condition, o Options) *Solution {
+	if key, plain := keyOf(cond, &o); plain {
+		return c.kept(key, func() *Solution { return c.solve(cond, o) })
+	}
+	return c.solve(cond, o)
+}
+
+func (c *Circuit) solve(cond *graph.Condition, o Options) *Solution {
 	sol := &Solution{Circuit: c, State: cond.Name()}
 	s, err := c.take()
 	if err != nil {
@@ -95,6 +103,11 @@ func (c *Circuit) Solve(cond *graph.Condition, o Options) *Solution {
 	r := &run{solver: s, c: c, o: o, cond: cond, sol: sol}
 	r.prepare()
 	r.iterate()
+	if sol.Err == nil {
+		if err := r.polish(o.Extra); err != nil {
+			sol.fail(err)
+		}
+	}
 	r.finish()
 	return sol
 }

@@ -116,9 +116,21 @@ func (s *solver) solve(c *Circuit, extra []Extra) error {
 	return nil
 }
 
+// polish solves once more for the last conductances, to full precision and with currents, residual and condition. With
+// further conductors put in every round does that.
+func (s *solver) polish(extra []Extra) error {
+	if len(extra) > 0 {
+		return nil
+	}
+	if err := s.factor.Solve(&s.result, s.sources); err != nil {
+		return fmt.Errorf("solving the network: %w", err)
+	}
+	return nil
+}
+
 func (s *solver) substitute(extra []Extra) error {
 	if len(extra) == 0 {
-		return s.factor.Solve(&s.result, s.sources)
+		return s.factor.Approach(&s.result, s.sources)
 	}
 	s.changes = s.changes[:0]
 	for _, x := range extra {

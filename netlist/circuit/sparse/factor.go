@@ -23,7 +23,7 @@ type Factor struct {
 	floating [][]int32 // nodes
 	last     []int32   // per island: the position that ended in a zero pivot
 
-	inverseNorm float64 // 1-norm of the inverse, ohms
+	inverseNorm float64 // 1-norm of the inverse, ohms; below 0 until somebody asks
 	weakest     Pivot
 	refactored  int // counts Refactor, so that a Variant notices
 
@@ -64,7 +64,7 @@ func (f *Factor) Refactor(s State) error {
 	f.assemble()
 	f.eliminate()
 	f.findIslands()
-	f.inverseNorm = f.measureInverse(f.work, f.substitute)
+	f.inverseNorm = -1
 	return nil
 }
 
@@ -220,7 +220,13 @@ func (f *Factor) matrixNorm(rowSum []float64) float64 {
 
 // Condition is the condition number in the 1-norm of the matrix of all nodes that
 // are neither held nor floating; 0 if there are none.
-func (f *Factor) Condition() float64 { return f.matrixNorm(f.rowSum) * f.inverseNorm }
+// It costs as much as solving, once a state.
+func (f *Factor) Condition() float64 {
+	if f.inverseNorm < 0 {
+		f.inverseNorm = f.measureInverse(f.work, f.substitute)
+	}
+	return f.matrixNorm(f.rowSum) * f.inverseNorm
+}
 
 // Weakest is the pivot that is smallest beside the conductances at its node: where
 // its Share is tiny, say 1e-10, that node and what hangs on it are tied to the given

@@ -55,6 +55,20 @@ func (f *Factor) Solve(dst *Solution, src Sources) error {
 	return nil
 }
 
+// Approach is Solve for an iteration that goes on: potentials without the refinement, so that Difference can be asked,
+// and neither currents nor residual nor condition.
+func (f *Factor) Approach(dst *Solution, src Sources) error {
+	if err := f.pattern.checkSources(src); err != nil {
+		return err
+	}
+	w := f.network()
+	dst.prepare(w)
+	w.start(dst, src)
+	w.settle(dst)
+	w.correct(dst)
+	return nil
+}
+
 func (f *Factor) network() *network {
 	return &network{f, f.siemens, f.pattern.from, f.pattern.to, f.substitute}
 }
@@ -66,19 +80,24 @@ func (w *network) solve(s *Solution, src Sources) {
 	w.start(s, src)
 	for range 2 {
 		w.settle(s)
-		for k := range s.rest {
-			if w.factor.held[k] {
-				s.rest[k] = 0
-			}
-		}
-		w.substitute(s.rest)
-		for k, correction := range s.rest {
-			s.high[k], s.low[k] = addTo(s.high[k], s.low[k], correction)
-		}
+		w.correct(s)
 	}
 	w.settle(s)
 	w.strand(s)
 	w.finish(s)
+}
+
+// correct solves for what Kirchhoff's law lacks.
+func (w *network) correct(s *Solution) {
+	for k := range s.rest {
+		if w.factor.held[k] {
+			s.rest[k] = 0
+		}
+	}
+	w.substitute(s.rest)
+	for k, correction := range s.rest {
+		s.high[k], s.low[k] = addTo(s.high[k], s.low[k], correction)
+	}
 }
 
 // addTo adds c to the unevaluated sum high+low, exactly up to the rounding of low
