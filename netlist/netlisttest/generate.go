@@ -130,7 +130,7 @@ func (g *generator) group(i int) {
 		g.part(`F%d%s = { kind = "fuse", title = "%s %d", %s, in = "P%d", rating = "10 A", family = "blade" }`, i, f.letter, f.title, i, system, i)
 	}
 	g.link(`BUS%d = { joins = ["P%d:IN", "F%da:1", "F%db:1", "F%dc:1"], in = "P%d", title = "Bus of panel %d" }`, i, i, i, i, i, i, i)
-	g.lead(fmt.Sprintf("BAR%d:P%d", i/groupsPerBar, i), name("P%d:IN"), "8 AWG", "RD", "")
+	g.lead(fmt.Sprintf("BAR%d:P%d", i/groupsPerBar, i), name("P%d:IN"), "6 AWG", "RD", "")
 	g.lampCircuit(i, name, system)
 	g.moduleCircuit(i, name, system)
 }
@@ -206,7 +206,7 @@ func (g *generator) fill(missing int) {
 	}
 	g.part(`BAR-FILL = { kind = "bus bar", title = "Second bar", system = "supply", at = "panel" }`)
 	for i := range missing {
-		g.lead(fmt.Sprintf("BAR0:FILL%d", i), fmt.Sprintf("BAR-FILL:%d", i), "8 AWG", "RD", `, length = "0.50 m"`)
+		g.lead(fmt.Sprintf("BAR0:FILL%d", i), fmt.Sprintf("BAR-FILL:%d", i), "6 AWG", "RD", `, length = "0.50 m"`)
 	}
 }
 

@@ -20,7 +20,7 @@ func TestExamples(t *testing.T) {
 		if f.IsDir() {
 			count++
 			t.Run(f.Name(), func(t *testing.T) {
-				rulestest.File(t, os.DirFS(path.Join("../../examples", f.Name())), f.Name()+".toml")
+				rulestest.Example(t, os.DirFS(path.Join("../../examples", f.Name())), f.Name()+".toml")
 			})
 		}
 	}

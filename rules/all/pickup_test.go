@@ -3,6 +3,7 @@ package all_test
 import (
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -43,9 +44,9 @@ func pickup(t *testing.T, edits ...edit) diag.List {
 	return rules.Check(graph.New(n)).Findings.AtLeast(diag.Warning)
 }
 
-// TestMistakesInThePickup makes one mistake at a time in a harness of 231 wires and looks at what is said of it: one
-// finding, by the right rule, at the right words, naming what is involved. The mistakes are of the kinds that builders
-// make (common practice); a mistake that no rule here is made for must stay silent.
+// TestMistakesInThePickup makes one mistake at a time in a harness of 231 wires and looks at what is said of it: a finding
+// by the right rule, at the right words, naming what is involved, and nothing else but what is listed. The mistakes are of
+// the kinds that builders make (common practice); those about fuses, wires and the rest stand in the files by room.
 func TestMistakesInThePickup(t *testing.T) {
 	cases := []struct {
 		name  string
@@ -54,12 +55,14 @@ func TestMistakesInThePickup(t *testing.T) {
 		words string // that the finding points at
 		refs  []string
 		chain []string // texts that stand among the related places
+		also  []string // rules that the same mistake trips too
 	}{
 		{name: "as it is"},
 		{
 			name:  "a piece from a sensor ground splice to the controller's ground bolt",
 			edits: []edit{{"sensors.toml", "38k = {", "38m = { from = \"SP5:2\", to = \"G2:3\", size = \"20 AWG\", color = \"BN/WH\" }\n38k = {"}},
 			rule:  "ground-loop", words: "38m", refs: []string{"XB:2", "38m"}, chain: []string{"wire 38f", "wire 38m"},
+			also: []string{"overfull-splice"},
 		},
 		{
 			name: "X2.3 and X2.4 swapped on the rear half",
@@ -105,19 +108,19 @@ func TestMistakesInThePickup(t *testing.T) {
 			name: "the main relay on the wrong side of a switched lamp: headlamp feed to ground bolt",
 			edits: []edit{{"lights.toml", `71e = { from = "HLL:31", `, `71e = { from = "HLL:56b",`}, {"lights.toml", `pins = ["56a", "56b", "31"]
 loads = [
-  { between = "56b-31", load = "55 W", title = "Low beam" },
-  { between = "56a-31", load = "60 W", title = "High beam" },
+  { between = "56b-31", load = "55 W", title = "Low beam", function = "low beam" },
+  { between = "56a-31", load = "60 W", title = "High beam", function = "high beam" },
 ]
 
 [part.HLR]`, `pins = ["56a", "56b", "31"]
 pin.31.unused = true
 loads = [
-  { between = "56b-31", load = "55 W", title = "Low beam" },
-  { between = "56a-31", load = "60 W", title = "High beam" },
+  { between = "56b-31", load = "55 W", title = "Low beam", function = "low beam" },
+  { between = "56a-31", load = "60 W", title = "High beam", function = "high beam" },
 ]
 
 [part.HLR]`}},
-			rule: "net-short", words: "71e", refs: []string{"71e", "HLL:56b", "G4:1"}, chain: []string{"wire 71a", "wire 71e"},
+			rule: "net-short", words: "71e", refs: []string{"71e", "HLL:56b", "G4:1"}, chain: []string{"wire 71a", "wire 71e"}, also: []string{"shared-cavity"},
 		},
 		{
 			name:  "a core of a switched feed bought in red",
@@ -129,9 +132,6 @@ loads = [
 			edits: []edit{{"body.toml", `75d = { from = "X1C:3",   to = "S12:H",   size = "20 AWG", color = "GN/WH"`, `75d = { from = "X1C:3",   to = "S12:H",   size = "20 AWG", color = "WH/YE"`}, {"body.toml", `75c = { from = "K7:85",   to = "X1B:3",   size = "20 AWG", color = "GN/WH"`, `75c = { from = "K7:85",   to = "X1B:3",   size = "20 AWG", color = "WH/YE"`}},
 			rule:  "color-clash", words: `"WH/YE"`, refs: []string{"75c", "70g", "X1B:3"},
 		},
-		// Mistakes for other rules: a fuse too large, a wire too thin, a function on the wrong rail.
-		{name: "F8 of 20 A", edits: []edit{{"power.toml", `title = "Actuators, pump and fan coils", system = "injection-ignition", in = "P", rating = "10 A"`, `title = "Actuators, pump and fan coils", system = "injection-ignition", in = "P", rating = "20 A"`}}},
-		{name: "a thinner pump feed", edits: []edit{{"engine.toml", `60c = { from = "X2R:9",   to = "M1:1",    size = "12 AWG"`, `60c = { from = "X2R:9",   to = "M1:1",    size = "18 AWG"`}}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -140,9 +140,12 @@ loads = [
 				assert.Empty(t, found)
 				return
 			}
-			require.Len(t, found, 1, "%v", rulestest.Messages(found))
-			d := found[0]
-			assert.Equal(t, c.rule, d.Rule, d.Message)
+			at := slices.IndexFunc(found, func(d diag.Diagnostic) bool { return d.Rule == c.rule })
+			require.GreaterOrEqual(t, at, 0, "%v", rulestest.Messages(found))
+			d := found[at]
+			for i, other := range found {
+				assert.True(t, i == at || slices.Contains(c.also, other.Rule), "%s: %s", other.Rule, other.Message)
+			}
 			assert.Equal(t, c.words, d.Span.Text(), d.Message)
 			for _, ref := range c.refs {
 				assert.Contains(t, d.Refs, ref, d.Message)
