@@ -40,7 +40,7 @@ const (
 )
 
 // broken are the clean examples that are broken.
-var broken = []string{"boat", "motorcycle", "pickup"}
+var broken = []string{"boat", "camper", "motorcycle", "pickup"}
 
 // sampleStep takes every so many mutants of an example for the sample; it is a prime, so that no class is missed for its
 // place in the list.
