@@ -354,9 +354,10 @@ func (d *decoder) markCavities(c *Connector, names []Name, flag func(*Pin) *Flag
 
 // applyPins writes what a pin table says over the terminals; a new name is a new terminal only where names are open.
 func (d *decoder) applyPins(o *Owner, entries []*pinEntry) {
+	takesNew := o.OpenPins || o.Sort == PartOwner && len(o.Pins) == 0
 	for _, e := range entries {
 		id, ok := o.Pin(e.name.Text)
-		if !ok && (o.OpenPins || o.Sort == PartOwner && len(o.Pins) == 0) {
+		if !ok && takesNew {
 			id, ok = d.newPin(o, e.name.Text, e.name.Span), true
 		}
 		if !ok {

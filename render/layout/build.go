@@ -19,6 +19,9 @@ type builder struct {
 	rails []*Rail
 	byKey map[string]*Node
 	drawn map[*model.Wire]bool
+
+	grid  [][]*Node // rows, once they are known
+	steps []step
 }
 
 func (a *assignment) build(s *sheet) *builder {
@@ -159,6 +162,7 @@ func (b *builder) partNode(p *model.Part, pin model.PinID, w *model.Wire) *Node 
 	case p.Kind.OpenPins:
 		return b.keyed("joint "+name, func(n *Node) {
 			n.Form, n.Kind, n.Ref, n.Title, n.Part = Joint, "part", name, p.Title.Text, p
+			n.Also = len(b.a.barOn[p]) - 1
 		}, p.Owner.Pins...)
 	case everywhere(p):
 		return b.keyed("module "+name, func(n *Node) { b.boxed(n, p) }, pin)
@@ -207,12 +211,26 @@ func valueLines(p *model.Part) []string {
 	}
 	if v := p.Value("load"); v != nil && v.Load.Run.IsSet() && len(p.Inside.Loads) == 1 {
 		lines = append(lines, quantityText(v.Load.Run))
+	} else {
+		lines = append(lines, loadLines(p)...)
 	}
 	for _, position := range p.Inside.Positions {
 		lines = append(lines, positionLine(p, position))
 	}
 	if p.Body != nil && p.BodyRef.IsSet() {
 		lines = append(lines, "case on "+p.Body.Name.Text)
+	}
+	return lines
+}
+
+// loadLines writes each load of a part that has several, such as the filaments of a lamp: "56b-31: 35 W Low beam".
+func loadLines(p *model.Part) []string {
+	var lines []string
+	for _, l := range p.Inside.Loads {
+		if l.Spec.Run.IsSet() && (l.Title.IsSet() || len(p.Inside.Loads) > 1) {
+			line := p.Owner.PinName(l.A) + "-" + p.Owner.PinName(l.B) + ": " + quantityText(l.Spec.Run) + " " + l.Title.Text
+			lines = append(lines, strings.TrimSpace(line))
+		}
 	}
 	return lines
 }
@@ -249,8 +267,11 @@ func (b *builder) fedAt(p *model.Part) float64 {
 	for _, l := range p.Inside.Loads {
 		level = max(level, min(b.a.level[l.A], b.a.level[l.B]))
 	}
-	return level + 1e-6
+	return level + fedStep
 }
+
+// fedStep is how far below what feeds it a consumer lies: enough that two contacts which feed it from either side stay above.
+const fedStep = 0.02
 
 // sensorLevel keeps sensors above what they report to.
 const sensorLevel = 0.35
@@ -284,13 +305,34 @@ func (b *builder) keyed(key string, fill func(*Node), pins ...model.PinID) *Node
 	}
 	switch {
 	case n.Symbol == "battery":
-		n.level = -1 // everything comes from it: it stands on top
+		n.level -= 2 // everything comes from it: it stands on top, of two in series the upper one higher
+	case n.generates():
+		n.level = -0.5
+	case n.Form == Joint && n.Part != nil && n.level > groundBar:
+		n.level = 1 - 1e-3 // a ground bar lies below all that returns to it
+	case len(pins) > 2 && n.switches():
+		for _, id := range pins {
+			n.level = min(n.level, b.a.level[id]+1e-7) // just below what feeds it
+		}
 	case n.Symbol == "sensor":
 		n.level = min(n.level, sensorLevel)
 	case n.Part != nil && len(n.Part.Inside.Loads) > 0 && !everywhere(n.Part) && n.Partner == "":
 		n.level = b.fedAt(n.Part)
 	}
 	return n
+}
+
+// groundBar is the level from which on a bar counts as ground.
+const groundBar = 0.85
+
+// switches reports whether the node is a switch or the contact of a relay.
+func (n *Node) switches() bool { return n.Symbol == "switch" || n.Partner == "coil" }
+
+// generates reports whether every terminal of the node is a pole of its part's source, as of a solar module.
+func (n *Node) generates() bool {
+	return n.Part != nil && len(n.Part.Inside.Sources) > 0 && !slices.ContainsFunc(n.pins, func(id model.PinID) bool {
+		return !slices.ContainsFunc(n.Part.Inside.Sources, func(s model.Source) bool { return s.Plus == id || s.Minus == id })
+	})
 }
 
 func (b *builder) add(n *Node) *Node {
@@ -329,7 +371,10 @@ func (b *builder) addLink(l *model.Link) {
 func (b *builder) shown(pin model.PinID) *Node {
 	p := b.a.g.Netlist.Pin(pin)
 	if part := p.Owner.Device(); part != nil {
-		if b.home[part] {
+		switch {
+		case part.Kind.OpenPins:
+			return b.byKey["joint "+part.Name.Text]
+		case b.home[part]:
 			return b.device(part, pin)
 		}
 		return nil
@@ -338,7 +383,7 @@ func (b *builder) shown(pin model.PinID) *Node {
 }
 
 func (b *builder) hang(l *model.Link, here []end) {
-	rail := &Rail{Name: l.Rail.Text, Link: l}
+	rail := &Rail{Name: l.Rail.Text, Link: l, Feed: b.a.feeder(l)}
 	if l.Panel != nil {
 		rail.Name += " " + l.Panel.Name.Text
 	}
@@ -354,7 +399,8 @@ func (b *builder) hang(l *model.Link, here []end) {
 	hung := false
 	for _, at := range here {
 		if at.node.level < railLevel && !at.node.protects() { // it feeds the rail: current goes down to it, by a mark
-			mark := b.add(&Node{Form: Mark, Kind: "mark", Ref: "to rail " + rail.Name, Other: &Target{Pin: model.NoPin, Link: l}, level: at.node.level + 1e-9})
+			mark := b.add(&Node{Form: Mark, Kind: "mark", Ref: "to rail " + rail.Name, level: at.node.level + 1e-9,
+				Other: &Target{Pin: model.NoPin, Link: l, Others: len(b.a.linkOn[l]) - 1}})
 			b.connect(at, end{mark, at.pin}, &Edge{Link: l})
 			continue
 		}
@@ -393,6 +439,9 @@ func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 		e := &Edge{Link: l}
 		mark := b.mark(feed, e)
 		mark.level = bar.level + 1e-9
+		if others := len(b.a.linkOn[l]) - 1; fedHere && others > 1 {
+			mark.Ref, mark.Other.Others = l.Name.Text, others
+		}
 		if !fedHere {
 			bar.level = lowest - 1e-9 // fed from elsewhere: above everything here
 			mark.level = lowest - 2e-9
@@ -404,15 +453,18 @@ func (b *builder) bar(l *model.Link, here []end, elsewhere []model.PinID) {
 	}
 }
 
-// feeder returns the terminal of a link that feeds the others: that of the fuse or contact whose other side lies nearest
-// to supply, or failing those the terminal that does.
+// feeder returns the terminal of a link that feeds the others: the wired terminal of the panel if it has one, else that of
+// the fuse or contact whose other side lies nearest to supply, or failing those the terminal that does.
 func (a *assignment) feeder(l *model.Link) model.PinID {
-	best, bestLevel := model.NoPin, 2.0
+	best, bestLevel := model.NoPin, 20.0
 	for _, r := range l.Joins {
 		if r.ID == model.NoPin {
 			continue
 		}
 		level := a.level[r.ID]
+		if a.g.Netlist.Pin(r.ID).Owner.Sort == model.PanelOwner && len(a.g.WiresAt(r.ID)) > 0 {
+			level -= 10 // the terminal of a panel is there to be fed
+		}
 		for _, id := range a.g.At(r.ID) {
 			if e := a.g.Edge(id); e.Kind == graph.Protect || e.Kind.Contact() || e.Kind == graph.Wire {
 				level = min(level, a.level[e.Other(r.ID)])
@@ -467,80 +519,59 @@ func (b *builder) addLoose(p *model.Part) {
 	}
 }
 
-// screens names the cables whose screens are tied to a node, so that nobody leaves one open.
+// screens draws the screens of cables: from the terminal that a screen is tied to, a line to a mark that names the cable.
+// A device shows it where the device is at home, anything else with the first wire of the cable.
 func (b *builder) screens() {
 	for _, c := range b.a.g.Netlist.Cables {
-		for _, n := range b.nodes {
-			if n.Form == Joint && slices.ContainsFunc(c.Screen, func(r model.PinRef) bool { return slices.Contains(n.pins, r.ID) }) {
-				n.Lines = append(n.Lines, "screen of "+c.Name.Text)
+		for _, r := range c.Screen {
+			if r.ID == model.NoPin {
+				continue
 			}
+			node := b.screened(c, r.ID)
+			if node == nil {
+				continue
+			}
+			mark := b.add(&Node{Form: Mark, Kind: "mark", Ref: "screen of " + c.Name.Text, level: node.level - 1e-9,
+				Other: &Target{Pin: model.NoPin, Screen: c, Lines: 1}})
+			if node.Form == Ground {
+				mark.level = node.level - 1e-6
+			}
+			b.connect(end{node, r.ID}, end{mark, r.ID}, &Edge{Screen: c})
 		}
 	}
 }
 
-// finish decides between symbols in line and boxes, now that the ports are known.
-func (b *builder) finish() {
-	for _, n := range b.nodes {
-		threaded := onePin(n.Top) && onePin(n.Bottom) && (len(n.Top) == 0 || len(n.Bottom) == 0 || n.Part == nil || n.Top[0].Pin != n.Bottom[0].Pin)
-		switch {
-		case n.Form == Box && inline[n.Symbol] && threaded && len(n.Top) > 0 && len(n.Bottom) > 0 && n.simple():
-			n.Form = Inline
-			b.orient(n)
-		case n.Form == Inline && (len(n.Top) == 0 || len(n.Bottom) == 0):
-			n.Form = Joint // a cavity or terminal that both its wires leave on one side
+// screened returns the node on this diagram at which the screen of a cable is tied, or nil when another shows it.
+func (b *builder) screened(c *model.Cable, pin model.PinID) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	part := p.Owner.Device()
+	if part != nil && part.Kind.Symbol != "ground" && !everywhere(part) {
+		if b.home[part] {
+			return b.device(part, pin)
+		}
+		return nil
+	}
+	if part == nil {
+		if key := jointKey(p); b.a.home[key] != nil {
+			return b.byKey[key]
 		}
 	}
+	for _, w := range c.Wires {
+		if w.Wired() {
+			if b.drawn[w] {
+				return b.nodeAnew(pin)
+			}
+			return nil
+		}
+	}
+	return nil
 }
 
-// orient chooses the form of a symbol that depends on how the part is wired: which way a diode stands, and whether a
-// contact between the two terminals is closed at rest.
-func (b *builder) orient(n *Node) {
-	top, bottom := n.Top[0].Pin, n.Bottom[0].Pin
-	between := func(p model.Pair) bool { return p.A == top && p.B == bottom || p.A == bottom && p.B == top }
-	in := &n.Part.Inside
-	switch n.Symbol {
-	case "diode":
-		if slices.ContainsFunc(in.Diodes, func(d model.Pair) bool { return d.A == bottom && d.B == top }) {
-			n.Symbol = "diode up"
-		}
-	case "switch", "relay contact":
-		closed := slices.ContainsFunc(in.Closed, between)
-		if len(in.Positions) > 0 {
-			closed = slices.ContainsFunc(in.Positions[in.Rest].Joins, func(group []model.PinID) bool {
-				return slices.Contains(group, top) && slices.Contains(group, bottom)
-			})
-		}
-		if closed {
-			n.Symbol += " closed"
-		}
+// nodeAnew returns the node of something that is drawn wherever it is needed, or of a joint that has no wire anywhere.
+func (b *builder) nodeAnew(pin model.PinID) *Node {
+	p := b.a.g.Netlist.Pin(pin)
+	if p.Owner.Device() == nil {
+		b.a.home[jointKey(p)] = b.sheet
 	}
-	if n.Partner != "" || n.Symbol == "diode" || n.Symbol == "diode up" { // terminals that must not be mixed up
-		netlist := b.a.g.Netlist
-		n.Lines = append([]string{netlist.Pin(top).Name + "-" + netlist.Pin(bottom).Name}, n.Lines...)
-	}
-}
-
-// onePin reports whether all ports of a side are the same terminal; in a cavity the two halves count as one.
-func onePin(ports []*Port) bool {
-	for _, p := range ports {
-		if p.Pin != ports[0].Pin {
-			return false
-		}
-	}
-	return true
-}
-
-// simple reports whether a part has two terminals, or is a contact of which two are used: then its symbol tells all.
-func (n *Node) simple() bool {
-	if n.Symbol == "relay contact" || n.Symbol == "relay coil" {
-		return true
-	}
-	return len(n.Part.Terminals()) <= 3 && len(n.Part.Inside.Positions) <= 2
-}
-
-// inline names the symbols that have a form with one port above and one below.
-var inline = map[string]bool{
-	"fuse": true, "breaker": true, "switch": true, "diode": true, "resistor": true, "capacitor": true, "lamp": true, "motor": true,
-	"heater": true, "coil": true, "horn": true, "sensor": true, "battery": true, "relay coil": true, "relay contact": true,
-	"generator": true, "starter": true,
+	return b.nodeFor(pin, nil)
 }

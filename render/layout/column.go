@@ -47,6 +47,30 @@ func (b *builder) columns(rows [][]*Node, steps []step) {
 	}
 }
 
+// closeGaps takes out the columns that no node and no passing wire stands in.
+func (b *builder) closeGaps() {
+	right := 0
+	for _, n := range b.nodes {
+		right = max(right, n.col+n.width)
+	}
+	taken := make([]bool, right)
+	for _, n := range b.nodes {
+		for c := n.col; c < n.col+n.width; c++ {
+			taken[c] = true
+		}
+	}
+	shift, shifts := 0, make([]int, right)
+	for c := range taken {
+		shifts[c] = shift
+		if !taken[c] {
+			shift++
+		}
+	}
+	for _, n := range b.nodes {
+		n.col -= shifts[n.col]
+	}
+}
+
 // wish is one pull at a node: to a column, with a weight.
 type wish struct {
 	col    int

@@ -45,6 +45,7 @@ func Diagrams(g *graph.Graph) ([]*Drawing, error) {
 	a := assign(g, levels(g))
 	sheets := a.sheets()
 	a.findHomes(sheets)
+	a.findBars(sheets)
 	var out []*Drawing
 	for _, s := range sheets {
 		d, err := a.build(s).draw()
@@ -79,55 +80,121 @@ func (b *builder) draw() (*Drawing, error) {
 	for _, n := range b.nodes {
 		n.size(b.a.g.Netlist)
 	}
-	b.layer()
-	rows, steps := b.rows(), b.steps()
-	if err := b.order(rows, steps); err != nil {
-		return nil, err
+	d := &Drawing{System: b.sheet.system, Rails: b.rails, Wires: b.sheet.wires, Edges: b.edges}
+	top := b.placeRails(d)
+	foot := top
+	var nodes []*Node
+	var taken []geom.Rect
+	for _, piece := range b.pieces() {
+		if err := piece.arrange(); err != nil {
+			return nil, err
+		}
+		piece.place(&Drawing{}, top)
+		shift := columnsBeside(taken, piece.spaces())
+		for _, n := range piece.nodes {
+			n.col += shift
+		}
+		foot = max(foot, piece.place(d, top))
+		taken = append(taken, piece.spaces()...)
+		nodes = append(nodes, piece.nodes...)
 	}
-	b.offsets()
-	b.columns(rows, steps)
-	b.sortPorts(func(n *Node) float64 { return float64(n.col) + float64(n.width)/2 })
-	b.offsets()
-	b.columns(rows, steps)
-	d := &Drawing{System: b.sheet.system, Rails: b.rails, Wires: b.sheet.wires}
-	b.place(d, rows, steps)
+	b.nodes = nodes
+	b.strip(d, foot+2*geom.MM)
 	for _, n := range b.nodes {
 		if n.Form != passing {
 			d.Nodes = append(d.Nodes, n)
 		}
 	}
-	d.Edges = b.edges
 	return d, nil
 }
 
-// offsets gives the ports their columns anew after they were sorted.
-func (b *builder) offsets() {
-	for _, n := range b.nodes {
-		switch n.Form {
-		case Inline:
-			center(n.Top, len(n.Top))
-			center(n.Bottom, len(n.Bottom))
-		case Joint:
-			span := max(1, len(n.Top), len(n.Bottom))
-			center(n.Top, span)
-			center(n.Bottom, span)
-		case Box:
-			center(n.Top, n.width-1)
-			center(n.Bottom, n.width-1)
+// pieces parts the diagram into what hangs together by edges, in the order of the first node. Each is laid out for
+// itself, so that a tall one makes no room in a short one, and they stand side by side below the rails.
+func (b *builder) pieces() []*builder {
+	sets := graph.NewSets(len(b.nodes))
+	for _, e := range b.edges {
+		if e.Upper != nil {
+			sets.Join(int32(e.Upper.node.index), int32(e.Lower.node.index))
 		}
 	}
+	byRoot := map[int32]*builder{}
+	var out []*builder
+	for _, n := range b.nodes {
+		root := sets.Find(int32(n.index))
+		if byRoot[root] == nil {
+			byRoot[root] = &builder{a: b.a, sheet: b.sheet}
+			out = append(out, byRoot[root])
+		}
+		byRoot[root].nodes = append(byRoot[root].nodes, n)
+	}
+	for _, e := range b.edges {
+		piece := byRoot[sets.Find(int32(e.Lower.node.index))]
+		piece.edges = append(piece.edges, e)
+	}
+	for _, piece := range out {
+		for i, n := range piece.nodes {
+			n.index = i
+		}
+	}
+	return out
+}
+
+// spaces are the rectangles that a piece needs for itself: the cells of its nodes, and along its wires a column.
+func (b *builder) spaces() []geom.Rect {
+	var out []geom.Rect
+	for _, n := range b.nodes {
+		if n.Form != passing {
+			out = append(out, n.Cell)
+		}
+	}
+	for _, e := range b.edges {
+		for _, s := range e.Line.Segments() {
+			r := geom.RectOf(s.A, s.B)
+			out = append(out, geom.Rect{Min: r.Min.Add(geom.Pt(-Pitch/2, -TrackPitch/2)), Max: r.Max.Add(geom.Pt(Pitch/2, TrackPitch/2))})
+		}
+	}
+	return out
+}
+
+// columnsBeside returns by how many columns a piece moves to the right to stand beside what is there: at no height do they
+// overlap, and above a low part of one neighbour there may stand a high part of the other.
+func columnsBeside(taken, piece []geom.Rect) int {
+	shift := geom.Length(0)
+	for _, t := range taken {
+		for _, r := range piece {
+			if r.Min.Y < t.Max.Y && t.Min.Y < r.Max.Y {
+				shift = max(shift, t.Max.X-r.Min.X)
+			}
+		}
+	}
+	return columnsFor(shift)
+}
+
+// arrange gives the nodes of a piece their rows and columns.
+func (b *builder) arrange() error {
+	b.layer()
+	b.grid, b.steps = b.rows(), b.cut()
+	if err := b.order(b.grid, b.steps); err != nil {
+		return err
+	}
+	b.columns(b.grid, b.steps)
+	b.sortPorts(func(n *Node) float64 { return float64(n.col) + float64(n.width)/2 })
+	b.columns(b.grid, b.steps)
+	b.closeGaps()
+	return nil
 }
 
 // x is the place of a doubled column.
 func x(doubled int) geom.Length { return railMargin + Pitch/2 + geom.Length(doubled)*Pitch/2 }
 
-// place turns rows and columns into micrometres: rails, then for each row its channel, its lettering zone and itself.
-func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
+// place turns the rows and columns of a piece into micrometres, from y downwards: for each row its channel, its lettering
+// zone and itself. It returns the y below all.
+func (b *builder) place(d *Drawing, y geom.Length) geom.Length {
+	rows := b.grid
 	byRow := make([][]step, len(rows))
-	for _, s := range steps {
+	for _, s := range b.steps {
 		byRow[s.lower.row] = append(byRow[s.lower.row], s)
 	}
-	y := b.placeRails(d)
 	channelTop := make([]geom.Length, len(rows))
 	rowFoot := make([]geom.Length, len(rows))
 	for r, row := range rows {
@@ -142,7 +209,7 @@ func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
 		if tracks > 0 {
 			y += geom.Length(tracks+1) * TrackPitch
 		}
-		y += b.labelZone(byRow[r])
+		y += b.labelZone(byRow[r], y)
 		height := geom.Length(0)
 		for _, n := range row {
 			height = max(height, n.height)
@@ -157,7 +224,7 @@ func (b *builder) place(d *Drawing, rows [][]*Node, steps []step) {
 	for _, e := range b.edges {
 		e.route(channelTop, rowFoot)
 	}
-	b.strip(d, y+2*geom.MM)
+	return y
 }
 
 // placeRails stacks the rails, that of the permanent supply on top, and returns the y below them.
@@ -185,18 +252,36 @@ func liveness(name string) int {
 }
 
 // labelZone is the height of the zone in which the wires of a gap carry their lettering: all those that end in this row.
-func (b *builder) labelZone(steps []step) geom.Length {
+// Where a wire comes straight down from its upper end, the lettering may reach up beside it, as far as no run crosses.
+func (b *builder) labelZone(steps []step, below geom.Length) geom.Length {
 	zone := 3 * geom.MM
 	for _, s := range steps {
-		if s.lowerPort == nil {
+		if s.lowerPort == nil || s.edge.Wire == nil {
 			continue
 		}
-		if s.edge.Wire != nil {
-			s.edge.Label.Text = WireLabel(s.edge.Wire)
-			zone = max(zone, font.Width(font.Regular, TextHeight, s.edge.Label.Text)+2*labelGap)
-		}
+		s.edge.Label.Text = WireLabel(s.edge.Wire)
+		need := font.Width(font.Regular, TextHeight, s.edge.Label.Text) + 2*labelGap
+		zone = max(zone, need-s.straight(steps, below))
 	}
 	return zone
+}
+
+// straight is how much of the step lies above the lettering zone and is free of bends and crossing runs: from the upper
+// end down to the given height.
+func (s step) straight(steps []step, below geom.Length) geom.Length {
+	own := s.edge.bends[s.index]
+	if s.upper == nil || own.track >= 0 {
+		return 0
+	}
+	for _, other := range steps {
+		if b := other.edge.bends[other.index]; b.track >= 0 && min(b.from, b.to) <= own.to+1 && max(b.from, b.to) >= own.to-1 {
+			return 0
+		}
+	}
+	if s.upperPort == nil {
+		return below - s.upper.Cell.Min.Y - geom.MM
+	}
+	return max(0, below-s.upperPort.At.Y-geom.MM)
 }
 
 // WireLabel is the lettering of a wire: number, size, colour letters.
@@ -219,24 +304,21 @@ func (n *Node) settle(top, height geom.Length) {
 	head, foot := top, top+n.height // where wires from above and from below end
 	switch n.Form {
 	case Box:
+		n.Body.Min = n.Body.Min.Add(geom.Pt(geom.Length(n.returns)*Pitch, n.gathering(true)))
+		n.Body.Max.Y -= n.gathering(false)
 		n.Body.Max.X -= Pitch - geom.MM // the lettering of the last port needs a little more
+		head, foot = n.Body.Min.Y, n.Body.Max.Y
 	case Joint:
 		head = top + n.height/2
 		foot = head
 		span := max(1, len(n.Top), len(n.Bottom))
 		n.Body = geom.Rect{Min: geom.Pt(x(2*n.col), head), Max: geom.Pt(x(2*(n.col+span-1)), head)}
 	case Inline, Loose:
-		port := x(2 * n.col)
-		symbolTop := top + n.headFork()
-		n.Body = geom.Rect{Min: geom.Pt(port-Pitch/2+SideGap/2, symbolTop), Max: geom.Pt(port+SymbolHalf, symbolTop+n.symbolHeight())}
-		foot = n.Body.Max.Y
-		if len(n.Bottom) > 1 {
-			foot = top + n.height - forkHeight/2
-		}
-		head = symbolTop
-		if len(n.Top) > 1 {
-			head -= forkHeight / 2
-		}
+		axis := x(2 * (n.col + n.shape.core))
+		n.Body.Min.Y += n.margin(true)
+		n.Body = geom.Rect{Min: geom.Pt(axis-Pitch/2+SideGap/2, n.Body.Min.Y), Max: geom.Pt(axis+SymbolHalf, n.Body.Min.Y+n.SymbolHeight())}
+		n.leads()
+		return
 	}
 	if len(n.Top) == 0 && (n.Form == Mark || n.Form == Ground) {
 		foot = top + height
@@ -246,6 +328,9 @@ func (n *Node) settle(top, height geom.Length) {
 	}
 	for _, p := range n.Bottom {
 		p.At = geom.Pt(x(2*(n.col+p.offset)), foot)
+	}
+	if n.Form == Box {
+		n.leadBox()
 	}
 }
 
@@ -294,7 +379,7 @@ func (e *Edge) route(channelTop, rowFoot []geom.Length) {
 		}
 	}
 	e.Line = line
-	e.Label.At = geom.Pt(e.Lower.At.X-1300*geom.Micrometre, e.Lower.node.Cell.Min.Y-labelGap)
+	e.Label.At = geom.Pt(e.Lower.At.X-1200*geom.Micrometre, e.Lower.node.Cell.Min.Y-labelGap)
 }
 
 // strip numbers the tracks and lists the devices that begin in each.
@@ -334,19 +419,20 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 	d.Strip = geom.Rect{Min: geom.Pt(railMargin, y), Max: geom.Pt(railMargin+geom.Length(count)*width, y+depth+trackRow)}
 	for _, r := range d.Rails {
 		r.Left, r.Right = railMargin-2*geom.MM, d.Strip.Max.X
+		d.Width = max(d.Width, r.Right+geom.MM+RailWords)
 	}
 	d.Height = d.Strip.Max.Y
 }
 
 // Anchor is the x by which a node is found: its first port, or its middle.
 func (n *Node) Anchor() geom.Length {
-	if len(n.Top) > 0 && n.Form != Box {
+	if n.Form != Inline && n.Form != Box && len(n.Top) > 0 {
 		return n.Top[0].At.X
 	}
 	if n.Form == Box {
 		return n.Cell.Center().X
 	}
-	return x(2 * n.col)
+	return x(2 * (n.col + n.shape.core))
 }
 
 func (d *Drawing) trackAt(at geom.Length) int {

@@ -74,8 +74,8 @@ type step struct {
 	index                int // in edge.cols and edge.bends
 }
 
-// steps cuts the edges into pieces that span one gap each.
-func (b *builder) steps() []step {
+// cut cuts the edges into pieces that span one gap each.
+func (b *builder) cut() []step {
 	var out []step
 	for _, e := range b.edges {
 		s := step{edge: e, upperPort: e.Upper}

@@ -22,7 +22,7 @@ import (
 )
 
 // examples are the root files of the harnesses that come with the project.
-var examples = []string{"first/first.toml", "pickup/pickup.toml", "broken/broken.toml"}
+var examples = []string{"first/first.toml", "pickup/pickup.toml", "boat/boat.toml", "camper/camper.toml", "motorcycle/motorcycle.toml", "broken/broken.toml"}
 
 func load(t *testing.T, name string) *graph.Graph {
 	t.Helper()
@@ -184,6 +184,8 @@ func edgeName(e *layout.Edge) string {
 		return "wire " + e.Wire.Name.Text
 	case e.Stub != nil:
 		return "end of " + e.Stub.Name.Text
+	case e.Screen != nil:
+		return "screen of " + e.Screen.Name.Text
 	}
 	return "link " + e.Link.Name.Text
 }

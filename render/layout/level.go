@@ -19,6 +19,7 @@ func levels(g *graph.Graph) []float64 {
 		level[i] = middle
 	}
 	modules := 0
+	between := seriesPoles(g)
 	for _, p := range g.Netlist.Parts {
 		if p.Kind.Symbol == "module" {
 			modules++
@@ -32,8 +33,16 @@ func levels(g *graph.Graph) []float64 {
 			}
 		}
 		for _, s := range p.Inside.Sources {
-			pin(s.Plus, 0)
-			pin(s.Minus, 1)
+			live, ground := s.Plus, s.Minus
+			if g.Netlist.Harness.PositiveGround {
+				live, ground = ground, live
+			}
+			if !between[live] {
+				pin(live, 0)
+			}
+			if !between[ground] {
+				pin(ground, 1)
+			}
 		}
 	}
 	for _, b := range g.Netlist.Bodies {
@@ -50,6 +59,17 @@ func levels(g *graph.Graph) []float64 {
 	}
 	relax(g, level, fixed)
 	return level
+}
+
+// seriesPoles finds the terminals between two sources in series: neither supply nor ground, they find their level.
+func seriesPoles(g *graph.Graph) map[model.PinID]bool {
+	sets := graph.NewSets(len(g.Netlist.Pins))
+	for i := range g.Edges {
+		if e := &g.Edges[i]; e.Kind.Conducts() {
+			sets.Join(int32(e.A), int32(e.B))
+		}
+	}
+	return g.SeriesPoles(func(pin model.PinID) int32 { return sets.Find(int32(pin)) })
 }
 
 const (

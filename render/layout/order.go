@@ -21,8 +21,10 @@ func init() { wasmcache.Restore() }
 // order finds the order of the nodes within each row. Graphviz's layered layout does what it is best at, few crossings;
 // its coordinates serve as the order and no more. Ports are then sorted by where their edges come from.
 func (b *builder) order(rows [][]*Node, steps []step) error {
-	if err := b.graphviz(rows, steps); err != nil {
-		return err
+	if slices.ContainsFunc(rows, func(row []*Node) bool { return len(row) > 1 }) { // else there is nothing to order
+		if err := b.graphviz(rows, steps); err != nil {
+			return err
+		}
 	}
 	for _, row := range rows {
 		slices.SortStableFunc(row, func(x, y *Node) int { return cmp.Compare(x.x, y.x) })
@@ -34,9 +36,28 @@ func (b *builder) order(rows [][]*Node, steps []step) error {
 // sortPorts orders the ports of every node by the place of what is at the other end of their edges. A port's edge may
 // pass rows; then the passing node next to it counts.
 func (b *builder) sortPorts(place func(*Node) float64) {
+	at := func(p *Port, top bool) float64 {
+		if top {
+			return place(p.Edge.above())
+		}
+		return place(p.Edge.beneath())
+	}
 	for _, n := range b.nodes {
-		slices.SortStableFunc(n.Top, func(p, q *Port) int { return cmp.Compare(place(p.Edge.above()), place(q.Edge.above())) })
-		slices.SortStableFunc(n.Bottom, func(p, q *Port) int { return cmp.Compare(place(p.Edge.beneath()), place(q.Edge.beneath())) })
+		switch n.Form {
+		case Inline, Loose:
+			n.arrange(at)
+		case Box:
+			n.sortBox(at)
+		default:
+			for _, top := range [...]bool{true, false} {
+				slices.SortStableFunc(n.side(top), func(p, q *Port) int { return cmp.Compare(at(p, top), at(q, top)) })
+			}
+			if n.Form == Joint {
+				span := max(1, len(n.Top), len(n.Bottom))
+				center(n.Top, span)
+				center(n.Bottom, span)
+			}
+		}
 	}
 }
 

@@ -14,6 +14,10 @@ type assignment struct {
 	wire  map[*model.Wire]*model.System
 	part  map[*model.Part]*model.System
 	home  map[string]*sheet // of splices, cavities and panel terminals, by jointKey
+
+	// linkOn and barOn are the sheets that show a link, and a bus bar or stud, in the order of the sheets.
+	linkOn map[*model.Link][]*sheet
+	barOn  map[*model.Part][]*sheet
 }
 
 // assign finds the systems. A part says its own; a wire belongs where its ends do, and where these disagree, with the
@@ -359,4 +363,41 @@ func (a *assignment) findHomes(sheets []*sheet) {
 			}
 		}
 	}
+}
+
+// findBars notes which sheets show each bus bar, stud and link.
+func (a *assignment) findBars(sheets []*sheet) {
+	a.linkOn, a.barOn = map[*model.Link][]*sheet{}, map[*model.Part][]*sheet{}
+	atHome := map[*model.Part]*sheet{}
+	for _, s := range sheets {
+		for _, p := range s.parts {
+			atHome[p] = s
+		}
+		for _, w := range s.wires {
+			for _, pin := range ends(w) {
+				if p := a.g.Netlist.Pin(pin).Owner.Device(); p != nil && p.Kind.OpenPins && p.Kind.Symbol != "ground" && !slices.Contains(a.barOn[p], s) {
+					a.barOn[p] = append(a.barOn[p], s)
+				}
+			}
+		}
+	}
+	for _, l := range a.g.Netlist.Links {
+		for _, s := range sheets {
+			if slices.ContainsFunc(l.Joins, func(r model.PinRef) bool { return r.ID != model.NoPin && a.showsPin(s, atHome, r.ID) }) {
+				a.linkOn[l] = append(a.linkOn[l], s)
+			}
+		}
+	}
+}
+
+func (a *assignment) showsPin(s *sheet, atHome map[*model.Part]*sheet, pin model.PinID) bool {
+	p := a.g.Netlist.Pin(pin)
+	part := p.Owner.Device()
+	switch {
+	case part == nil:
+		return a.home[jointKey(p)] == s
+	case part.Kind.OpenPins:
+		return slices.Contains(a.barOn[part], s)
+	}
+	return atHome[part] == s
 }

@@ -65,7 +65,7 @@ type lidCard struct {
 
 // lidCards lays the positions of a panel out over its cards.
 func (s *Set) lidCards(plan *panelPlan, groups []keyGroup) []lidCard {
-	foot := font.Wrap(font.Bold, font.MinHeight, "Do not up-rate. "+lidLegend(groups), lidWidth-2*lidInset)
+	foot := font.Wrap(font.Bold, font.MinHeight, lidLegend(groups), lidWidth-2*lidInset)
 	inside := geom.RectAt(geom.Pt(0, 0), lidWidth, lidHeight).Inset(lidInset)
 	inside.Min.Y += lidHead
 	inside.Max.Y -= geom.Length(len(foot))*cellPitch + geom.MM
@@ -90,7 +90,8 @@ func lidLegend(groups []keyGroup) string {
 	for _, g := range groups {
 		words = append(words, g.letter+" "+g.name)
 	}
-	return strings.Join(words, ", ") + ": " + liveAlways + " live, " + liveSome + " at times, " + liveNever + " dead. Order as in the netlist; check against the box."
+	return "Do not up-rate. Order as in the netlist: check the box.\n" +
+		strings.Join(words, ", ") + ": " + liveAlways + " live, " + liveSome + " at times, " + liveNever + " dead"
 }
 
 const circuitColumn = 3

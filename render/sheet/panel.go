@@ -240,7 +240,7 @@ func circuitWords(p *model.Part, b *behind) string {
 		words = append(words, strings.Join(list, ", "))
 	}
 	if list := b.next[p]; len(list) > 0 {
-		words = append(words, "then "+strings.Join(list, " "))
+		words = append(words, "then "+strings.Join(slices.SortedFunc(slices.Values(list), CompareNatural), " "))
 	}
 	return strings.Join(words, "; ")
 }

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"ferrule/netlist/model"
 	"ferrule/render/canvas"
@@ -61,7 +62,7 @@ func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, 
 		if n.Kind == "part" {
 			page.Shows = append(page.Shows, Shown{"part", n.Ref})
 		}
-		if name := symbolOf(n); name != "" {
+		for _, name := range symbolsOf(n) {
 			page.Shows = append(page.Shows, Shown{"symbol", name})
 		}
 	}
@@ -73,41 +74,56 @@ func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, 
 	return page
 }
 
-// symbolOf names the symbol that a node is drawn with, for the legend; boxes explain themselves.
-func symbolOf(n *layout.Node) string {
+// symbolsOf names the symbols that a node is drawn with, for the legend; plain boxes explain themselves.
+func symbolsOf(n *layout.Node) []string {
 	switch n.Form {
 	case layout.Inline, layout.Loose:
-		if symbol.Find(n.Symbol) == nil {
-			return "device"
+		name := n.Symbol
+		if symbol.Find(name) == nil {
+			name = "device"
 		}
-		return n.Symbol
+		if n.Case {
+			return []string{name, "case"}
+		}
+		return []string{name}
+	case layout.Box:
+		if n.Pictured() {
+			return []string{n.Symbol}
+		}
 	case layout.Joint:
-		return "joint"
+		return []string{"joint"}
 	case layout.Ground:
 		if len(n.Top) == 0 {
-			return "ground above"
+			return []string{"ground above"}
 		}
-		return "ground"
+		return []string{"ground"}
 	case layout.Mark:
-		return "goes on"
+		if n.Other.Screen == nil {
+			return []string{"goes on"}
+		}
 	}
-	return ""
+	return nil
 }
 
-// diagramPaper is the smallest sheet, upright or lying, that takes a diagram; lying where both would do. A4 is left out:
-// its title block would take half of it. What is too large for A0 gets a sheet made to measure.
+// diagramPaper is the smallest sheet, upright or lying, that takes a diagram; lying where both would do, but A4 upright
+// only: lying, its title block would take half of it. What is too large for A0 gets a sheet made to measure.
 func diagramPaper(width, height geom.Length) Paper {
 	var best Paper
 	for _, p := range Papers() {
-		if p.Series != ISO || p.Name == "A4" {
+		if p.Series != ISO {
 			continue
 		}
 		upright := p
 		upright.Name += " upright"
 		upright.Width, upright.Height = p.Height, p.Width
-		for _, candidate := range []Paper{p, upright} {
+		candidates := []Paper{p, upright}
+		if p.Name == "A4" { // it is held upright as it is
+			candidates = candidates[:1]
+		}
+		for _, candidate := range candidates {
 			area := candidate.Area()
-			if area.Width() >= width && area.Height() >= height && (best.Name == "" || candidate.Width < best.Width && candidate.Height < best.Height) {
+			smaller := geom.Length(candidate.Width/geom.MM)*(candidate.Height/geom.MM) < geom.Length(best.Width/geom.MM)*(best.Height/geom.MM)
+			if area.Width() >= width && area.Height() >= height && (best.Name == "" || smaller) {
 				best = candidate
 			}
 		}
@@ -147,7 +163,9 @@ func diagramTitle(d *layout.Drawing) string {
 type references struct {
 	ends map[end]spot // the end of a wire at a terminal: the mark at which it comes in
 	pins map[model.PinID]spot
-	half map[string]spot // relays: "K1 coil", "K1 contact"
+	half map[string]spot        // relays: "K1 coil", "K1 contact"
+	bars map[string][]spot      // bus bars and studs: where each is shown, once a diagram
+	link map[*model.Link][]spot // links: likewise
 }
 
 // end is one end of a wire as a mark shows it: the wire at that terminal.
@@ -164,9 +182,13 @@ type spot struct {
 // crossReferences notes every terminal with its diagram and track, and for every wire that is drawn on one diagram and
 // ends on another, the place of its other end.
 func crossReferences(all []*layout.Drawing) references {
-	r := references{ends: map[end]spot{}, pins: map[model.PinID]spot{}, half: map[string]spot{}}
+	r := references{ends: map[end]spot{}, pins: map[model.PinID]spot{}, half: map[string]spot{},
+		bars: map[string][]spot{}, link: map[*model.Link][]spot{}}
 	for i, d := range all {
 		for _, n := range d.Nodes {
+			if n.Form == layout.Joint && n.Part != nil {
+				r.bars[n.Ref] = append(r.bars[n.Ref], spot{i, d.TrackOf(n.Anchor())})
+			}
 			if half, ok := map[string]string{"coil": "contact", "contact": "coil"}[n.Partner]; ok {
 				r.half[n.Ref+" "+half] = spot{i, d.TrackOf(n.Anchor())}
 			}
@@ -179,6 +201,9 @@ func crossReferences(all []*layout.Drawing) references {
 				at := spot{i, d.TrackOf(p.At.X)}
 				if n := p.Node(); n.Form == layout.Mark {
 					continue
+				}
+				if known := r.link[e.Link]; e.Link != nil && (len(known) == 0 || known[len(known)-1].drawing != i) {
+					r.link[e.Link] = append(known, at)
 				}
 				if e.Wire != nil {
 					r.ends[end{e.Wire, p.Pin}] = at
@@ -210,6 +235,55 @@ func (f finder) target(t *layout.Target) (where, page string) {
 		at, known = f.refs.pins[t.Pin]
 	}
 	return f.words(at, known)
+}
+
+// places returns where else a bar or rail is shown, "5 tr. 4" each, and the first page of them.
+func (f finder) places(spots []spot) (places []string, page string) {
+	for _, at := range spots {
+		if at.drawing == f.here {
+			continue
+		}
+		name := diagramName(f.all[at.drawing])
+		for _, p := range f.set.Pages {
+			if p.Name == name {
+				places = append(places, fmt.Sprintf("%d tr. %d", p.Number, at.track))
+			}
+		}
+		if page == "" {
+			page = name
+		}
+	}
+	return places, page
+}
+
+// railPlaces says at the end of a rail where it is fed, or on the diagram that feeds it, where else it is drawn.
+func (f finder) railPlaces(r *layout.Rail) string {
+	at, known := f.refs.pins[r.Feed]
+	if known && at.drawing != f.here {
+		where, _ := f.words(at, known)
+		return "fed: " + where
+	}
+	places, _ := f.places(f.refs.link[r.Link])
+	for i, p := range places {
+		places[i], _, _ = strings.Cut(p, " ")
+	}
+	if len(places) == 0 {
+		return ""
+	}
+	return layout.RailText(places)
+}
+
+// alsoOn fills in the other sheets on which a bar is shown again.
+func (f finder) alsoOn(n *layout.Node) {
+	places, _ := f.places(f.refs.bars[n.Ref])
+	for i, p := range places {
+		places[i], _, _ = strings.Cut(p, " ")
+	}
+	kept := n.Lines[n.PartnerLine : n.PartnerLine+n.AlsoLines]
+	clear(kept)
+	if len(places) > 0 {
+		copy(kept, layout.AlsoText(len(places), places))
+	}
 }
 
 // partner returns where the other half of a relay is drawn.
@@ -268,12 +342,13 @@ var (
 	railLine   = canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}
 	barLine    = canvas.Stroke{Width: canvas.Width1p4, Color: canvas.Ink}
 	linkLine   = canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}
+	screenLine = canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink, Dash: []geom.Length{2 * geom.MM, 1 * geom.MM}}
 	gridLines  = canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Faint}
 )
 
 func drawDiagram(c canvasAt, d *layout.Drawing, find finder) {
 	for _, r := range d.Rails {
-		drawRail(c, r)
+		drawRail(c, r, find.railPlaces(r))
 	}
 	for _, e := range d.Edges {
 		drawEdge(c, e)
@@ -284,10 +359,11 @@ func drawDiagram(c canvasAt, d *layout.Drawing, find finder) {
 	drawStrip(c, d)
 }
 
-func drawRail(c canvasAt, r *layout.Rail) {
+func drawRail(c canvasAt, r *layout.Rail, places string) {
 	canvas.InGroup(c, canvas.Group{Kind: "rail", Ref: r.Link.Name.Text, Title: r.Link.Title.Text}, func() {
 		c.Line(geom.Polyline{c.pt(geom.Pt(r.Left, r.Y)), c.pt(geom.Pt(r.Right, r.Y))}, railLine)
-		c.Text(canvas.Text{At: c.pt(geom.Pt(r.Left-1500, r.Y+1750)), Face: font.Bold, Height: layout.RefHeight, Anchor: canvas.End, String: r.Name, Color: canvas.Ink})
+		c.Text(canvas.Text{At: c.pt(geom.Pt(r.Left-1500, r.Y+1750)), Face: font.Bold, Height: layout.JointHeight, Anchor: canvas.End, String: r.NameText(), Color: canvas.Ink})
+		c.text(geom.Pt(r.Right+geom.MM, r.Y+1250), font.Regular, layout.TextHeight, font.Fit(font.Regular, layout.TextHeight, places, layout.RailWords))
 	})
 }
 
@@ -302,6 +378,8 @@ func drawEdge(c canvasAt, e *layout.Edge) {
 		})
 	case e.Stub != nil:
 		c.Line(line, symbolLine)
+	case e.Screen != nil:
+		canvas.InGroup(c, canvas.Group{Kind: "screen", Ref: e.Screen.Name.Text, Title: e.Screen.Title.Text}, func() { c.Line(line, screenLine) })
 	default:
 		canvas.InGroup(c, canvas.Group{Kind: "link", Ref: e.Link.Name.Text, Title: e.Link.Title.Text}, func() {
 			c.Line(line, linkLine)
@@ -325,7 +403,10 @@ func wireWidth(w *model.Wire) geom.Length {
 
 func drawNode(c canvasAt, n *layout.Node, find finder) {
 	if n.Partner != "" {
-		n.Lines[0] = find.partner(n)
+		n.Lines[n.PartnerLine] = find.partner(n)
+	}
+	if n.Also > 0 {
+		find.alsoOn(n)
 	}
 	switch n.Form {
 	case layout.Inline, layout.Loose:
@@ -353,63 +434,83 @@ func drawGround(c canvasAt, n *layout.Node) {
 	c.text(geom.Pt(n.Cell.Min.X+layout.SideGap, foot.Y-8*geom.MM), font.Regular, layout.TextHeight, n.Ref)
 }
 
-// drawInline draws a symbol with its lettering to the right; where several wires meet at a terminal, a bar joins them.
+// drawInline draws a symbol with the leads to its wires and with its lettering to the right.
 func drawInline(c canvasAt, n *layout.Node) {
-	port := geom.Pt(n.Cell.Min.X+layout.Pitch/2, n.Body.Min.Y)
 	s := symbol.Find(n.Symbol)
 	if s == nil {
 		s = symbol.Find("device")
 	}
-	s.Draw(c, c.pt(port), n.Body.Height())
-	drawFork(c, n.Top, port)
-	drawFork(c, n.Bottom, geom.Pt(port.X, n.Body.Max.Y))
-	lettering(c, n, geom.Pt(port.X+layout.SymbolHalf, n.Body.Min.Y+geom.MM))
+	s.Draw(c, c.pt(geom.Pt(n.Axis, n.Body.Min.Y)), n.Body.Height())
+	if n.Case {
+		symbol.Find("case").Draw(c, c.pt(geom.Pt(n.Axis, n.Body.Max.Y)), caseHeight)
+	}
+	drawLeads(c, n)
+	for _, name := range n.Names {
+		anchor := canvas.Start
+		if name.Left {
+			anchor = canvas.End
+		}
+		c.Text(canvas.Text{At: c.pt(name.At), Height: layout.TextHeight, Anchor: anchor, String: name.Text, Color: canvas.Ink})
+	}
+	lettering(c, n, geom.Pt(n.Side, n.Body.Min.Y+geom.MM))
 }
 
-// drawFork joins the wires at one terminal and leads to the symbol.
-func drawFork(c canvasAt, ports []*layout.Port, lead geom.Point) {
-	if len(ports) < 2 {
-		return
+const caseHeight = 3 * geom.MM
+
+// drawLeads draws what joins the wires to the terminals of a symbol or box.
+func drawLeads(c canvasAt, n *layout.Node) {
+	for _, lead := range n.Leads {
+		c.Line(c.path(lead), linkLine)
 	}
-	y := ports[0].At.Y
-	c.Line(geom.Polyline{c.pt(geom.Pt(lead.X, y)), c.pt(geom.Pt(ports[len(ports)-1].At.X, y))}, linkLine)
-	c.Line(geom.Polyline{c.pt(lead), c.pt(geom.Pt(lead.X, y))}, linkLine)
-	for _, p := range ports {
-		c.Circle(c.pt(p.At), 700*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+	for _, dot := range n.Dots {
+		c.Circle(c.pt(dot), 700*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
 	}
 }
 
 // lettering writes the designator and the lines below it.
 func lettering(c canvasAt, n *layout.Node, at geom.Point) {
-	height := layout.RefHeight
-	if n.Symbol == "cavity" || n.Symbol == "terminal" {
-		height = layout.TextHeight
+	letterLines(c, n, at, at.Y+n.RefHeight(), at.Y+n.RefHeight())
+}
+
+func letterLines(c canvasAt, n *layout.Node, at geom.Point, baseline, y geom.Length) {
+	c.text(geom.Pt(at.X, baseline), font.Bold, n.RefHeight(), n.RefText())
+	if n.Pictured() {
+		at.X = n.Body.Min.X + layout.SideGap
 	}
-	y := at.Y + height
-	c.text(geom.Pt(at.X, y), font.Bold, height, n.Ref)
 	for _, line := range n.Lines {
 		y += layout.LinePitch
 		c.text(geom.Pt(at.X, y), font.Regular, layout.TextHeight, line)
 	}
 }
 
-// drawBox draws a device with several terminals: their names inside at the edges, the device's own in the middle.
+// drawBox draws a device with several terminals: their names inside at the edges, the device's own in the middle, with
+// its symbol where it has one.
 func drawBox(c canvasAt, n *layout.Node) {
 	body := geom.Rect{Min: c.pt(n.Body.Min), Max: c.pt(n.Body.Max)}
 	c.Rect(body, symbolLine, canvas.SolidFill(canvas.White))
+	drawLeads(c, n)
 	for _, p := range n.Top {
 		drawPort(c, p, true, n.Body.Min.Y)
 	}
 	for _, p := range n.Bottom {
 		drawPort(c, p, false, n.Body.Max.Y)
 	}
-	lettering(c, n, geom.Pt(n.Body.Min.X+layout.SideGap, n.Body.Min.Y+n.HeadDepth()+layout.SideGap))
+	at := geom.Pt(n.Body.Min.X+layout.SideGap, n.Body.Min.Y+n.HeadDepth()+layout.SideGap)
+	if !n.Pictured() {
+		lettering(c, n, at)
+		return
+	}
+	symbol.Find(n.Symbol).Draw(c, c.pt(geom.Pt(at.X+symbol.Half, at.Y)), layout.PictureHeight-geom.MM)
+	letterLines(c, n, at.Add(geom.Pt(layout.PictureWidth, 0)), at.Y+layout.PictureHeight/2+layout.RefHeight/2, at.Y+layout.PictureHeight)
 }
 
 // namePitch is from line to line of a terminal's lettering: two lines fit into a column.
 const namePitch = 3500 * geom.Micrometre
 
 func drawPort(c canvasAt, p *layout.Port, above bool, edge geom.Length) {
+	if !p.First() {
+		return
+	}
 	canvas.InGroup(c, canvas.Group{Kind: "pin", Ref: p.Name}, func() {
 		x := p.At.X + layout.TextHeight/2 - 50*geom.Micrometre - geom.Length(len(p.Lines)-1)*namePitch/2
 		for i, line := range p.Lines {
@@ -436,33 +537,63 @@ func drawJoint(c canvasAt, n *layout.Node) {
 	lettering(c, n, geom.Pt(n.Body.Max.X+2*geom.MM, n.Cell.Min.Y))
 }
 
-// drawMark draws an arrow away from the wire and where the wire goes on.
+// drawMark draws an arrow away from the wire and where the wire goes on; of the screen of a cable, only its name.
 func drawMark(c canvasAt, n *layout.Node, find finder) {
 	x := n.Cell.Min.X + layout.Pitch/2
-	where, page := find.target(n.Other)
-	first := n.Ref
-	if n.Other.Drawn {
-		first = n.Other.Wire.Name.Text + " to " + n.Ref
+	lines, page := find.mark(n)
+	length := geom.Length(0)
+	for i, line := range lines {
+		lines[i] = font.Fit(markFace(i), layout.TextHeight, line, layout.MarkLength-geom.MM)
+		length = max(length, font.Width(markFace(i), layout.TextHeight, lines[i]))
 	}
-	first = font.Fit(font.Bold, layout.TextHeight, first, layout.MarkLength-geom.MM)
-	where = font.Fit(font.Regular, layout.TextHeight, where, layout.MarkLength-geom.MM)
-	var foot geom.Length
+	base, tip, stem, ports := geom.Length(1200), geom.Length(3500), geom.Length(1200), n.Top
+	if len(ports) == 0 {
+		base, tip, stem, ports = -3500, -1200, -1200, n.Bottom
+	}
+	at := ports[0].At
+	if n.Other.Screen == nil {
+		c.Polygon([]geom.Point{c.pt(at.Add(geom.Pt(-1200, base))), c.pt(at.Add(geom.Pt(1200, base))), c.pt(at.Add(geom.Pt(0, tip)))}, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+		c.Line(geom.Polyline{c.pt(at), c.pt(at.Add(geom.Pt(0, stem)))}, symbolLine)
+	}
+	foot := at.Y - layout.MarkArrow
 	if len(n.Top) > 0 {
-		top := n.Top[0].At
-		c.Polygon([]geom.Point{c.pt(top.Add(geom.Pt(-1200, 1200))), c.pt(top.Add(geom.Pt(1200, 1200))), c.pt(top.Add(geom.Pt(0, 3500)))}, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
-		c.Line(geom.Polyline{c.pt(top), c.pt(top.Add(geom.Pt(0, 1200)))}, symbolLine)
-		foot = top.Y + layout.MarkArrow + max(font.Width(font.Bold, layout.TextHeight, first), font.Width(font.Regular, layout.TextHeight, where))
-	} else {
-		low := n.Bottom[0].At
-		c.Line(geom.Polyline{c.pt(low), c.pt(low.Add(geom.Pt(0, -1200)))}, symbolLine)
-		c.Polygon([]geom.Point{c.pt(low.Add(geom.Pt(-1200, -3500))), c.pt(low.Add(geom.Pt(1200, -3500))), c.pt(low.Add(geom.Pt(0, -1200)))}, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
-		foot = low.Y - layout.MarkArrow
+		foot = at.Y + layout.MarkArrow + length
 	}
-	c.upward(geom.Pt(x-900*geom.Micrometre, foot), font.Bold, first)
-	c.upward(geom.Pt(x+2600*geom.Micrometre, foot), font.Regular, where)
+	for i, line := range lines {
+		c.upward(geom.Pt(x-900*geom.Micrometre+geom.Length(i)*layout.MarkPitch, foot), markFace(i), line)
+	}
 	if page != "" {
 		c.Link(geom.Rect{Min: c.pt(geom.Pt(n.Cell.Min.X, foot-layout.MarkLength)), Max: c.pt(geom.Pt(n.Cell.Max.X, foot))}, page)
 	}
+}
+
+// markFace is bold for the first line of a mark, which names the terminal.
+func markFace(line int) font.Face {
+	if line == 0 {
+		return font.Bold
+	}
+	return font.Regular
+}
+
+// mark returns the lines of a mark and the page that it leads to: the terminal or bar, then where it is.
+func (f finder) mark(n *layout.Node) (lines []string, page string) {
+	t := n.Other
+	switch {
+	case t.Screen != nil:
+		return []string{t.Screen.Name.Text, "screen of the cable"}, ""
+	case t.Others > 0:
+		places, page := f.places(f.refs.link[t.Link])
+		lines := []string{n.Ref}
+		if len(places) > 0 {
+			lines = append(lines, layout.MarkLines(len(places), places)...)
+		}
+		return lines[:min(len(lines), 1+t.Lines)], page
+	}
+	where, page := f.target(t)
+	if t.Drawn {
+		return []string{t.Wire.Name.Text + " to " + n.Ref, where}, page
+	}
+	return []string{n.Ref, where}, page
 }
 
 // drawStrip draws the index at the foot: the devices that begin in each track, and the track's number.

@@ -22,6 +22,13 @@ var (
 		p.line(-1.7, 0.9, 1.7, 0.9)
 		p.line(-0.8, 1.8, 0.8, 1.8)
 	})
+	_ = register("case", "bolted to the metal of the vehicle by its case", func(p pen) {
+		p.c.Line(geom.Polyline{p.top, p.at(0, -0.5)}, thin)
+		p.line(-2.6, -0.5, 2.6, -0.5)
+		for _, x := range []float64{-2.6, -0.4, 1.8} {
+			p.line(x+0.8, -0.5, x, 1.3)
+		}
+	})
 	_ = register("ground above", "ground point at the upper end of a strap", func(p pen) {
 		p.c.Line(geom.Polyline{p.at(0, 0), geom.Pt(p.top.X, p.top.Y+p.height)}, thin)
 		p.line(-2.6, 0, 2.6, 0)

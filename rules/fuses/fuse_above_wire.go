@@ -124,11 +124,16 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 		tail = fmt.Sprintf("; largest fuse %s", largest)
 		help = fmt.Sprintf("write rating = %q, or take thicker wire", largest.String())
 	}
-	if f := studies(a.Pass)[g.part]; f != nil && largest > 0 && f.Least > largest {
+	f := studies(a.Pass)[g.part]
+	asksMore := f != nil && largest > 0 && f.Least > largest
+	if asksMore {
 		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or divide the loads among fuses", f.Least)
 	}
 	d := a.Report(span, refs, "%s feeds %s%s", called(g.part), strings.Join(texts, ", and "), tail)
 	d.Help = help
+	if largest > 0 && !asksMore {
+		d.Fixes = a.Rerate(g.part, largest, true)
+	}
 	d.Related = append(d.Related, diag.Related{Span: weakest.SizeSpan, Message: fmt.Sprintf("%s carries least: %s", weakest.Name.Text, least)})
 }
 

@@ -97,6 +97,7 @@ func farEnd(p *rules.Pass, s *study.Short, count int) {
 	d.Help = fmt.Sprintf("take thicker or shorter wire on the way, or a smaller fuse: %.3g A would be 3.5 times less than the short", s.Amps/study.WantRatio)
 	if smaller := clearing(p, s); smaller > 0 {
 		d.Help = fmt.Sprintf("write rating = %q, which the loads allow, or take thicker or shorter wire on the way", smaller.String())
+		d.Fixes = p.Rerate(s.Device, smaller, false)
 	}
 	d.Related = append(d.Related, diag.Related{Span: s.Wire.Name.Span, Message: fmt.Sprintf("wire %s is %s, %s", s.Wire.Name.Text, s.Wire.Size, length)})
 }

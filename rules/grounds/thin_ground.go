@@ -110,6 +110,7 @@ func (t *thin) piece(all []landing, consumers []consumer) {
 	}
 	d := t.Report(thinnest.SizeSpan, refs, "%s", message)
 	d.Help = fmt.Sprintf("make it %s too", feed.Size)
+	d.Fixes = t.Resize(thinnest, feed.Size)
 	d.Related = []diag.Related{{Span: feed.SizeSpan, Message: "feed " + feed.Name.Text + " is " + feed.Size.String()}}
 }
 

@@ -66,6 +66,7 @@ func (c *colors) letters(w *model.Wire) {
 	d := c.Report(w.ColorText.Span, []string{w.Name.Text}, "%q is not a colour in IEC 60757 letters", w.ColorText.Text)
 	if meant, ok := meantColor(w.ColorText.Text); ok {
 		d.Help = fmt.Sprintf("did you mean %q?", meant)
+		d.Fixes = c.SetKey("write the colour of "+w.Name.Text+" as "+meant, true, "wire", w.Name.Text, "color", meant)
 		return
 	}
 	known := make([]string, len(unit.ColorLetters))

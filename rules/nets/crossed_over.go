@@ -173,4 +173,22 @@ func (c *crossings) crossed(a, b station, what string) {
 	d := c.Report(end, []string{to.String(), from.String(), w.Name.Text}, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(what, a.serves.Text), to, fmt.Sprintf(what, b.serves.Text))
 	d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(what, b.serves.Text))
 	d.Related = c.Hops(path)
+	if right, only := c.server(from, b.serves.Text); only {
+		d.Fixes = c.Exchange(a.pin, right, true)
+	}
+}
+
+// server is the one other terminal of a controller that serves what was asked for.
+func (c *crossings) server(from *model.Pin, serves string) (pin model.PinID, only bool) {
+	pin = model.NoPin
+	for _, id := range from.Owner.Device().Terminals() {
+		if other := c.Netlist.Pin(id); id == from.ID || other.Role != from.Role || other.Cylinder.Text != serves && other.Side.Text != serves {
+			continue
+		} else if pin != model.NoPin {
+			return model.NoPin, false
+		} else {
+			pin = other.ID
+		}
+	}
+	return pin, pin != model.NoPin
 }

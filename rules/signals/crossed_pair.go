@@ -84,6 +84,9 @@ func crossed(p *rules.Pass, a, b *model.Pin) {
 	refs := append([]string{a.Owner.Device().Name.Text, a.String(), b.String()}, wires...)
 	d := p.Report(span, refs, "%s (%s) of %s meets %s (%s): the pair is crossed", a, a.Polarity.Text, a.Owner.Device().Name.Text, b, b.Polarity.Text)
 	d.Help = "exchange the two wires of the pair at one end"
+	if twin, only := twinOf(p, a); only {
+		d.Fixes = p.Exchange(a.ID, twin, true)
+	}
 	d.Related = append(p.Hops(p.Graph.Path(a.ID, b.ID, outside)), diag.Related{Span: a.Polarity.Span, Message: a.String() + " is " + a.Polarity.Text}, diag.Related{Span: b.Polarity.Span, Message: b.String() + " is " + b.Polarity.Text})
 }
 
@@ -99,4 +102,18 @@ func polarityKnown(p *rules.Pass, part *model.Part, a, b model.PinID) {
 			return
 		}
 	}
+}
+
+// twinOf is the other end of a pair on the same part; only where the part has just these two.
+func twinOf(p *rules.Pass, pin *model.Pin) (twin model.PinID, only bool) {
+	twin = model.NoPin
+	for _, id := range pin.Owner.Device().Terminals() {
+		if other := p.Netlist.Pin(id); id == pin.ID || !polarised(other) {
+			continue
+		} else if twin != model.NoPin || other.Polarity.Text == pin.Polarity.Text {
+			return model.NoPin, false
+		}
+		twin = id
+	}
+	return twin, twin != model.NoPin
 }

@@ -105,6 +105,7 @@ func overloaded(p *rules.Pass, b burden) {
 		base, _ := conductor.AmpacityOf(size, branch.Insulation(), branch.Metal())
 		if may := float64(conductor.Derate(base, branch.Insulation(), b.wire.Ambient)) * factor; may >= b.wire.RMS {
 			d.Help = fmt.Sprintf("write size = %q, which may carry %s there; and see that the fuse suits it", size, amperes(may))
+			d.Fixes = p.Resize(w, size)
 			break
 		}
 	}
