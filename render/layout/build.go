@@ -211,7 +211,7 @@ func valueLines(p *model.Part) []string {
 	}
 	if v := p.Value("load"); v != nil && v.Load.Run.IsSet() && len(p.Inside.Loads) == 1 {
 		lines = append(lines, quantityText(v.Load.Run))
-	} else {
+	} else if !everywhere(p) { // those of a module would fill its box on every sheet; they stand on its pin-out
 		lines = append(lines, loadLines(p)...)
 	}
 	for _, position := range p.Inside.Positions {

@@ -232,7 +232,7 @@ func (b *builder) placeRails(d *Drawing) geom.Length {
 	slices.SortStableFunc(b.rails, func(p, q *Rail) int {
 		return cmp.Or(cmp.Compare(liveness(p.Name), liveness(q.Name)), cmp.Compare(p.Name, q.Name))
 	})
-	y := 3 * geom.MM
+	y := 5 * geom.MM
 	for _, r := range b.rails {
 		r.Y = y
 		y += RailPitch
@@ -419,9 +419,34 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 	d.Strip = geom.Rect{Min: geom.Pt(railMargin, y), Max: geom.Pt(railMargin+geom.Length(count)*width, y+depth+trackRow)}
 	for _, r := range d.Rails {
 		r.Left, r.Right = railMargin-2*geom.MM, d.Strip.Max.X
-		d.Width = max(d.Width, r.Right+geom.MM+RailWords)
+	}
+	for _, r := range d.Rails {
+		r.Words = b.railWords(r)
+		d.Width = max(d.Width, r.Words.X)
 	}
 	d.Height = d.Strip.Max.Y
+}
+
+// railWords finds the place for the words at a rail: above it as far right as no drop from a rail above passes, else beside
+// its right end.
+func (b *builder) railWords(r *Rail) geom.Point {
+	right := r.Right
+	for right-RailWords > r.Left {
+		struck := right
+		for _, e := range b.edges {
+			if e.Rail == nil || e.Rail.Y >= r.Y {
+				continue
+			}
+			if at := e.Line[0].X; at > right-RailWords && at < right {
+				struck = min(struck, at)
+			}
+		}
+		if struck == right {
+			return geom.Pt(right, r.Y-geom.MM)
+		}
+		right = struck - geom.MM
+	}
+	return geom.Pt(r.Right+geom.MM+RailWords, r.Y+TextHeight/2)
 }
 
 // Anchor is the x by which a node is found: its first port, or its middle.

@@ -92,7 +92,7 @@ func moduleLevel(role catalog.Role) float64 {
 func conductance(k graph.Kind) float64 {
 	switch k {
 	case graph.Load, graph.Coil, graph.Resistor:
-		return 0.25
+		return 0.05
 	case graph.Source:
 		return 0
 	}

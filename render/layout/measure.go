@@ -39,7 +39,7 @@ const (
 	MarkArrow     = 4 * geom.MM
 	labelGap      = 1200 * geom.Micrometre
 	RailPitch     = 5 * geom.MM
-	railMargin    = 16 * geom.MM // left of the first column: the names of the rails
+	railMargin    = 20 * geom.MM // left of the first column: the names of the rails
 	indexHeight   = 30 * geom.MM
 	trackRow      = 5 * geom.MM
 )

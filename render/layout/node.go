@@ -131,6 +131,7 @@ type Rail struct {
 	Y     geom.Length
 	Left  geom.Length
 	Right geom.Length
+	Words geom.Point // right end of the baseline for where the rail is fed
 }
 
 // Node returns the node that the port is on.
@@ -147,7 +148,7 @@ func (r *Rail) NameText() string {
 	return font.Fit(font.Bold, JointHeight, r.Name, railMargin-4*geom.MM)
 }
 
-// RailWords is the room at the right end of a rail for where it is fed.
+// RailWords is the room at a rail for where it is fed.
 const RailWords = 36 * geom.MM
 
 // RailText words on which other sheets a rail is drawn.

@@ -363,7 +363,7 @@ func drawRail(c canvasAt, r *layout.Rail, places string) {
 	canvas.InGroup(c, canvas.Group{Kind: "rail", Ref: r.Link.Name.Text, Title: r.Link.Title.Text}, func() {
 		c.Line(geom.Polyline{c.pt(geom.Pt(r.Left, r.Y)), c.pt(geom.Pt(r.Right, r.Y))}, railLine)
 		c.Text(canvas.Text{At: c.pt(geom.Pt(r.Left-1500, r.Y+1750)), Face: font.Bold, Height: layout.JointHeight, Anchor: canvas.End, String: r.NameText(), Color: canvas.Ink})
-		c.text(geom.Pt(r.Right+geom.MM, r.Y+1250), font.Regular, layout.TextHeight, font.Fit(font.Regular, layout.TextHeight, places, layout.RailWords))
+		c.Text(canvas.Text{At: c.pt(r.Words), Height: layout.TextHeight, Anchor: canvas.End, String: font.Fit(font.Regular, layout.TextHeight, places, layout.RailWords-geom.MM), Color: canvas.Ink})
 	})
 }
 

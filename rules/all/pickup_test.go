@@ -14,6 +14,7 @@ import (
 	"ferrule/netlist"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
 	"ferrule/rules"
 	"ferrule/rules/rulestest"
 )
@@ -21,8 +22,8 @@ import (
 // An edit replaces a text in a file of the pickup by another. The text must be there, once.
 type edit struct{ file, old, new string }
 
-// pickup checks the demonstration pickup after some edits.
-func pickup(t *testing.T, edits ...edit) diag.List {
+// pickupFiles are the files of the demonstration pickup after some edits.
+func pickupFiles(t *testing.T, edits ...edit) fstest.MapFS {
 	t.Helper()
 	files := fstest.MapFS{}
 	real := os.DirFS("../../examples/pickup")
@@ -38,10 +39,21 @@ func pickup(t *testing.T, edits ...edit) diag.List {
 		require.Equal(t, 1, strings.Count(text, e.old), "%s has %q", e.file, e.old)
 		files[e.file].Data = []byte(strings.Replace(text, e.old, e.new, 1))
 	}
-	n, problems, err := netlist.Load(files, "pickup.toml")
+	return files
+}
+
+func parsePickup(t *testing.T, edits ...edit) *model.Netlist {
+	t.Helper()
+	n, problems, err := netlist.Load(pickupFiles(t, edits...), "pickup.toml")
 	require.NoError(t, err)
 	require.Empty(t, problems)
-	return rules.Check(graph.New(n)).Findings.AtLeast(diag.Warning)
+	return n
+}
+
+// pickup checks the demonstration pickup after some edits.
+func pickup(t *testing.T, edits ...edit) diag.List {
+	t.Helper()
+	return rules.Check(graph.New(parsePickup(t, edits...))).Findings.AtLeast(diag.Warning)
 }
 
 // TestMistakesInThePickup makes one mistake at a time in a harness of 231 wires and looks at what is said of it: a finding
