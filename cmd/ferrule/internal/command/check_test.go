@@ -12,7 +12,7 @@ import (
 // oneMistake has one mistake of the text, on its third line.
 const oneMistake = `[part]
 G1 = { kind = "battery", capacity = "60 Ah", spare = true }
-F1 = { kind = "fuse", rating = "15 A", colour = "blue", spare = true }
+F1 = { kind = "fuse", rating = "15 A", family = "blade", colour = "blue", spare = true }
 `
 
 // TestJSONFields holds the output against the fields that other programs rely on.

@@ -43,26 +43,33 @@ func (inv *invocation) loadWith(name string, o rules.Options) (*harness, error) 
 	if err != nil {
 		return nil, err
 	}
-	h := &harness{name: name, netlist: n, graph: graph.New(n), findings: diags, unread: diags.HasErrors()}
-	// What a broken text leaves out would be missed by the rules at a hundred places that are in order.
-	if h.unruled = brokenText(diags); h.unruled {
-		return h, nil
-	}
 	if err := stateOf(n, o.State); err != nil {
 		return nil, err
 	}
+	h := judge(n, diags, o)
+	h.name = name
+	return h, nil
+}
+
+// judge looks at a netlist that has been read.
+func judge(n *model.Netlist, diags diag.List, o rules.Options) *harness {
+	h := &harness{netlist: n, graph: graph.New(n), findings: diags, unread: diags.HasErrors()}
+	// What a broken text leaves out would be missed by the rules at a hundred places that are in order.
+	if h.unruled = brokenText(diags); h.unruled {
+		return h
+	}
 	result := rules.CheckWith(h.graph, o)
 	h.findings = append(h.findings, result.Findings...)
-	if len(h.findings) == 0 && len(n.Parts)+len(n.Wires) == 0 {
+	if len(n.Parts)+len(n.Wires) == 0 && len(h.findings.AtLeast(diag.Warning)) == 0 {
 		// The wrong file in an automatic check must not pass for a clean harness.
-		h.findings = diag.List{{
+		h.findings = append(h.findings, diag.Diagnostic{
 			Rule: "missing-value", Severity: diag.Warning, Span: n.Files[0].Span(0, 0),
 			Message: "this netlist has no parts and no wires", Help: "write [part] and [wire], or look whether it is the right file",
-		}}
+		})
 	}
 	h.findings.Sort()
 	h.accepted, h.noData = result.Accepted, result.NoData
-	return h, nil
+	return h
 }
 
 // brokenText reports whether part of the text is not TOML, or a file is missing, so that parts of the harness are not

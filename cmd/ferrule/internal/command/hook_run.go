@@ -9,8 +9,6 @@ import (
 
 	"ferrule/netlist"
 	"ferrule/netlist/diag"
-	"ferrule/netlist/graph"
-	"ferrule/netlist/model"
 	"ferrule/netlist/source"
 	"ferrule/netlist/syntax"
 	"ferrule/rules"
@@ -145,26 +143,7 @@ func (index *gitIndex) load(root string) (*harness, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", root, err)
 	}
-	h := judge(n, diags)
+	h := judge(n, diags, rules.Options{})
 	h.name = root + ", as staged"
 	return h, nil
-}
-
-// judge does to a netlist from the index what loadWith does to one from the disk. A test holds the two against each other.
-func judge(n *model.Netlist, diags diag.List) *harness {
-	h := &harness{netlist: n, graph: graph.New(n), findings: diags, unread: diags.HasErrors()}
-	if h.unruled = brokenText(diags); h.unruled {
-		return h
-	}
-	result := rules.Check(h.graph)
-	h.findings = append(h.findings, result.Findings...)
-	if len(h.findings) == 0 && len(n.Parts)+len(n.Wires) == 0 {
-		h.findings = diag.List{{
-			Rule: "missing-value", Severity: diag.Warning, Span: n.Files[0].Span(0, 0),
-			Message: "this netlist has no parts and no wires", Help: "write [part] and [wire], or look whether it is the right file",
-		}}
-	}
-	h.findings.Sort()
-	h.accepted, h.noData = result.Accepted, result.NoData
-	return h
 }
