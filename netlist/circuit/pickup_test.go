@@ -134,14 +134,9 @@ func TestPickupBudgets(t *testing.T) {
 
 	night := condition(t, c, "night-rain")
 	b := c.Balance(night, circuit.Options{})
-	// By hand 52 A of 55, with fan and blower at half. The state of the file has one fan and the blower's 12 A on all the
-	// time, and so is short of 7 A; with the fan's 14 A at half and the blower on low it is 49 A.
-	assert.InEpsilon(t, 62, b.IdleDemand, 0.02)
-	assert.Less(t, b.IdleSpare, 0.0)
-	assert.InEpsilon(t, 0.5*60/-b.IdleSpare, b.IdleHours, 0.02)
-	low := map[*model.Part]int{c.Netlist.Owner("S15").Part: 1}
-	b = c.Balance(night, circuit.Options{Positions: low})
-	assert.InDelta(t, 52, b.IdleDemand-7, 4)
+	// By hand 52 A of 55, so that 3 A are left: the fan comes and goes, and the blower is seldom full for good.
+	assert.InDelta(t, 52, b.IdleDemand, 1)
+	assert.InDelta(t, 3, b.IdleSpare, 1)
 	assert.Less(t, b.Demand, 0.85*100)
 }
 

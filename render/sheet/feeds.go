@@ -513,7 +513,7 @@ func (t *feedTree) notes() table {
 		if st := t.solved.Conditions[state].State; st != nil {
 			title = st.Title.Text
 		}
-		out.rows = append(out.rows, row{cells: []cell{sayBold("Column " + t.stateName(i)), say(strings.TrimSpace(title + ". Amperes with everything on at once that the state drives; sums are of what stands below. Share: warming current of the rating."))}})
+		out.rows = append(out.rows, row{cells: []cell{sayBold("Column " + t.stateName(i)), say(strings.TrimSpace(title + ". Amperes with everything on at once that the state drives; sums are of what stands below, without what sensors and inputs take. Share: warming current of the rating."))}})
 	}
 	out.rows = append(out.rows,
 		row{cells: []cell{sayBold("Shapes"), say("hollow box: fuse or breaker. ring: switch or relay contact. bar: bus bar. triangle: output of a module. dot: consumer or coil. \"also\": another way of a consumer that stands elsewhere.")}},
@@ -593,7 +593,7 @@ func (t *feedTree) drawRow(c canvas.Canvas, line geom.Rect, r *feedRow, figures 
 			c.Line(geom.Polyline{geom.Pt(x(r.depth), middle), geom.Pt(x(r.depth), line.Max.Y)}, pen)
 		}
 		n.drawShape(c, geom.Pt(x(r.depth), middle))
-		t.letterRow(c, r, geom.Pt(x(r.depth)+feedShape+geom.MM, middle+font.MinHeight/2), figures)
+		t.letterRow(c, r, geom.Pt(x(r.depth)+feedShape+3*geom.MM/2, middle+font.MinHeight/2), figures)
 	})
 }
 
