@@ -88,9 +88,10 @@ func steady(s *circuit.Solution) bool { return s.Err == nil && s.Settled && len(
 
 // A burden is what the contacts of a part carry in one state.
 type burden struct {
+	amps          float64 // that it switches: of lamps and motors while they are on, of the rest what warms it
 	contact       circuit.ContactReport
 	share         float64 // of what it may carry; 0 when the rating is not stated
-	lamps, motors float64 // ampere of these, by their root mean square
+	lamps, motors float64 // ampere of these while they are on
 	resting       bool    // the current goes through a contact that is joined at rest
 	state         string
 	loads         []string
@@ -141,10 +142,11 @@ func weigh(p *rules.Pass, r *circuit.Report, k *circuit.ContactReport, loads []*
 		return b
 	}
 	if len(k.Part.Inside.Coils) == 0 {
-		b.share = k.Share()
+		b.share, b.amps = k.Share(), k.RMS
 		return b
 	}
 	rest := max(0, k.RMS-b.lamps-b.motors)
+	b.amps = b.lamps + b.motors + rest
 	b.share = (b.lamps/p.Setting("lamp-share") + b.motors/p.Setting("motor-share") + rest) / k.Rating
 	if b.resting = restingContact(r, k); b.resting {
 		b.share /= restShare
@@ -190,8 +192,8 @@ func (b *burden) report(p *rules.Pass, part *model.Part) {
 	if relay {
 		severity = diag.Error
 	}
-	message := fmt.Sprintf("%s switches %s at %s in state %s", titled(part), amperes(b.contact.RMS), p.Netlist.Pin(b.contact.Terminal), b.state)
-	allowed := b.contact.RMS / b.share
+	message := fmt.Sprintf("%s switches %s at %s in state %s", titled(part), amperes(b.amps), p.Netlist.Pin(b.contact.Terminal), b.state)
+	allowed := b.amps / b.share
 	if allowed < b.contact.Rating*(1-1e-6) {
 		message += fmt.Sprintf(": of its %s it may switch %s%s", amperes(b.contact.Rating), amperes(allowed), b.because())
 	} else {
