@@ -13,7 +13,6 @@ import (
 	"ferrule/netlist"
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
-	"ferrule/netlist/model"
 	"ferrule/netlist/netlisttest"
 	"ferrule/netlist/route"
 )
