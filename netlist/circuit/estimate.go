@@ -50,7 +50,7 @@ func (s *Solution) estimatedVolts(branch int) float64 {
 	switch {
 	case b.law == wired:
 		return amps * b.ends
-	case b.wiring() && !b.protects():
+	case b.wiring() && !b.protects() && !Shunt(b.Edge):
 		return amps * b.Ohms
 	}
 	return 0

@@ -1,6 +1,10 @@
 package circuit
 
 import (
+	"cmp"
+	"slices"
+	"strings"
+
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/fusecurve"
@@ -90,7 +94,7 @@ type Circuit struct {
 	Missing     []Missing
 
 	routes  *route.Routes
-	base    model.PinID // the terminal that volts are counted from: the minus of the first battery
+	base    model.PinID // the terminal that volts are counted from: see chooseBase
 	relays  []relay
 	modules []moduleSupply
 	winding map[*model.Part]int32 // the relay of a part
@@ -131,9 +135,7 @@ func New(g *graph.Graph, routes *route.Routes) *Circuit {
 		}
 	}
 	c.estimateAmbients()
-	if c.base == model.NoPin && len(g.Netlist.Bodies) > 0 {
-		c.base = g.Netlist.Bodies[0].Pin
-	}
+	c.base = c.chooseBase()
 	for i := range c.Branches {
 		if b := &c.Branches[i]; b.law == switching {
 			if at, ok := c.winding[b.Part]; ok {
@@ -175,6 +177,45 @@ func (c *Circuit) findSeries() {
 	c.series = map[model.PinID]int{}
 	each(func(e *graph.Edge) { c.series[e.A] = count[chains.Find(int32(e.A))] })
 }
+
+// chooseBase is the terminal that volts are counted from: the minus of a battery that lies on no plus of another one, one that
+// conductors join to a body before others, and of several the one with the first name, so that the order of the file decides nothing;
+// a body where there is no battery.
+func (c *Circuit) chooseBase() model.PinID {
+	sets := graph.NewSets(len(c.Netlist.Pins))
+	for i := range c.Graph.Edges {
+		if e := &c.Graph.Edges[i]; e.Kind.Conducts() || e.Kind == graph.Bolted || Shunt(e) {
+			sets.Join(int32(e.A), int32(e.B))
+		}
+	}
+	onBody := func(pin model.PinID) bool {
+		return slices.ContainsFunc(c.Netlist.Bodies, func(b *model.Body) bool { return sets.Find(int32(b.Pin)) == sets.Find(int32(pin)) })
+	}
+	rank := func(pin model.PinID) int {
+		switch {
+		case c.between[pin]:
+			return 2
+		case !onBody(pin):
+			return 1
+		}
+		return 0
+	}
+	best := model.NoPin
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.IsBattery() {
+			if best == model.NoPin || cmp.Or(cmp.Compare(rank(b.B), rank(best)), strings.Compare(c.Netlist.Pin(b.B).String(), c.Netlist.Pin(best).String())) < 0 {
+				best = b.B
+			}
+		}
+	}
+	if best == model.NoPin && len(c.Netlist.Bodies) > 0 {
+		return c.Netlist.Bodies[0].Pin
+	}
+	return best
+}
+
+// Base is the terminal that the volts of solutions are counted from; model.NoPin where there is neither battery nor body.
+func (c *Circuit) Base() model.PinID { return c.base }
 
 // add appends a branch and returns its index. What it belongs to is numbered from 1 in the call, so that a Branch that is
 // written without it belongs to nothing.
@@ -434,9 +475,6 @@ func (c *Circuit) addSource(b Branch) {
 		b.source, b.Volts = batterySource, c.scale(chargedVolts)/float64(max(1, c.series[b.A]))
 		c.batteryInside(&b)
 		c.crankingSource(&b)
-		if c.base == model.NoPin {
-			c.base = b.B
-		}
 	case p.Value("output") != nil:
 		b.source, b.Volts, b.Ohms = generatorSource, c.scale(regulated), generatorOhms
 		if b.Limit == 0 {

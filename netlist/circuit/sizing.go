@@ -21,10 +21,10 @@ func (b *Branch) Metal() conductor.Metal { return b.metal }
 // EndOhms is the resistance of the two connections of a wire branch.
 func (b *Branch) EndOhms() unit.Ohm { return unit.Ohm(b.ends) }
 
-// Consumes reports whether the current of the branch does something there: a load, a coil, a resistor, what a module
+// Consumes reports whether the current of the branch does something there: a load, a coil, a resistor that is no Shunt, what a module
 // takes. All other branches that are no sources hand current on.
 func (b *Branch) Consumes() bool {
-	return b.law == consumer || b.law == winding || b.Edge != nil && b.Edge.Kind == graph.Resistor
+	return b.law == consumer || b.law == winding || b.Edge != nil && b.Edge.Kind == graph.Resistor && !Shunt(b.Edge)
 }
 
 // Supplies reports whether the branch is a source.

@@ -10,7 +10,7 @@ import (
 type Solution struct {
 	Circuit *Circuit
 	State   string
-	Volts   []float64 // by PinID, against the minus of the first battery; NaN where a terminal floats
+	Volts   []float64 // by PinID, against Circuit.Base, the minus of a battery; NaN where a terminal floats
 	Amps    []float64 // by branch, from A to B; never NaN
 	Celsius []float64 // by branch: the conductor temperature of wires
 	On      []bool    // by branch: contacts closed, diodes conducting, outputs on

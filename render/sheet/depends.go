@@ -56,7 +56,7 @@ func (s *Set) dependMatrix() *dependMatrix {
 		for i := range v.Consumers {
 			c := &v.Consumers[i]
 			needs := map[*model.Part]bool{}
-			if v.At(state, c) == nil && c.Branch >= 0 || !v.consumerNeeds(r, c, needs) {
+			if !v.works(state, c) || !v.consumerNeeds(r, c, needs) {
 				continue
 			}
 			works[c]++

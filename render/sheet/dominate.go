@@ -165,7 +165,19 @@ type reliance struct {
 // modulePins are the terminals that the working of a module depends on.
 type modulePins struct{ supplies, grounds, outer []model.PinID }
 
+// relianceOf works out what depends on what in a state, once. It needs no number: a harness without lengths and loads
+// has its fuses and switches all the same.
 func (v *Solved) relianceOf(state int) *reliance {
+	if v.reliances == nil {
+		v.reliances = make([]*reliance, len(v.Conditions))
+	}
+	if v.reliances[state] == nil {
+		v.reliances[state] = v.newReliance(state)
+	}
+	return v.reliances[state]
+}
+
+func (v *Solved) newReliance(state int) *reliance {
 	cond := v.Conditions[state]
 	n := v.Circuit.Netlist
 	r := &reliance{cond: cond, charging: cond.State != nil && circuit.Charges(cond.State), supply: newSide(len(n.Pins)), back: newSide(len(n.Pins)), through: newSide(len(n.Pins)), modules: map[*model.Part]modulePins{}, open: map[*model.Part]bool{}}
@@ -181,14 +193,15 @@ func (v *Solved) relianceOf(state int) *reliance {
 	if cond.State != nil {
 		r.addOutputs(n, cond.State)
 	}
+	r.supply.dominate()
+	r.addSenders(v.Circuit.Graph)
 	for i := range r.through.next {
 		r.through.next[i] = append(r.through.next[i], r.back.next[i]...)
 	}
 	r.through.next = append(r.through.next, r.back.next[len(r.through.next):]...)
 	r.through.gates = r.back.gates
-	for _, g := range []*side{r.supply, r.back, r.through} {
-		g.dominate()
-	}
+	r.back.dominate()
+	r.through.dominate()
 	return r
 }
 
@@ -202,8 +215,6 @@ func (r *reliance) addEdge(e *graph.Edge, positive bool) {
 	case e.Kind == graph.Diode:
 		r.supply.join(b, a)
 		r.back.join(a, b)
-	case e.Kind == graph.Load && e.Part.Kind.Symbol == "sensor", !r.charging && passesField(e):
-		r.through.joinBoth(a, b, nil)
 	case e.Kind == graph.Resistor && e.Part.Inside.Resistors[e.Index].Ohms.Value < bridgedOhms:
 		r.supply.joinBoth(a, b, nil)
 		r.back.joinBoth(a, b, nil)
@@ -222,9 +233,17 @@ func (r *reliance) addEdge(e *graph.Edge, positive bool) {
 	}
 }
 
-// passesField reports whether the edge lets the current of a charge lamp through a generator that stands.
-func passesField(e *graph.Edge) bool {
-	return e.Kind == graph.Load && len(e.Part.Inside.Sources) > 0 || e.Kind == graph.Source && e.Index > 0
+// addSenders lets the current of a gauge through its sender, and that of a charge lamp through a generator that stands. What
+// has supply of its own is no sender.
+func (r *reliance) addSenders(g *graph.Graph) {
+	for i := range g.Edges {
+		e := &g.Edges[i]
+		field := e.Kind == graph.Load && len(e.Part.Inside.Sources) > 0 || e.Kind == graph.Source && e.Index > 0
+		sender := e.Kind == graph.Load && e.Part.Kind.Symbol == "sensor"
+		if (sender || field && !r.charging) && !r.supply.reaches(e.A) && !r.supply.reaches(e.B) {
+			r.through.joinBoth(int32(e.A), int32(e.B), nil)
+		}
+	}
 }
 
 // bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (a blower's speed) and not to cut it
@@ -304,6 +323,9 @@ func (r *reliance) addOutputs(n *model.Netlist, st *model.State) {
 		add(ref, true)
 	}
 }
+
+// feeds reports whether two terminals are joined one to supply and the other to ground.
+func (r *reliance) feeds(a, b model.PinID) bool { return r.needs(a, b, map[*model.Part]bool{}) }
 
 // needs adds the fuses and relays without which two terminals are not joined one to supply and the other to ground. It
 // reports whether they are.

@@ -65,7 +65,7 @@ type feedRest struct{ element, why string }
 
 func planFeeds(s *Set) []*Page {
 	t := newFeedTree(s)
-	if len(t.roots) == 0 {
+	if len(t.roots) == 0 && len(t.rest) == 0 {
 		return nil
 	}
 	return t.pages()
@@ -372,9 +372,20 @@ func (t *feedTree) findRest(elements []feedElement) {
 		why := "works in no state of the netlist, or only through other consumers"
 		if e.branch < 0 {
 			why = "its current is not stated"
+		} else if t.fedSomewhere(e.consumer) {
+			why = "the current on its way cannot be computed: a length, a size or another number is missing"
 		}
 		t.rest = append(t.rest, feedRest{strings.TrimSpace(e.name + " " + e.title), why})
 	}
+}
+
+func (t *feedTree) fedSomewhere(c *Consumer) bool {
+	for state := range t.solved.Conditions {
+		if t.solved.relianceOf(state).feeds(c.A, c.B) {
+			return true
+		}
+	}
+	return false
 }
 
 // A feedRow is one line of the drawn tree.
@@ -461,7 +472,7 @@ func (t *feedTree) pages() []*Page {
 		f = t.on(wallPaper, 2)
 	}
 	full, apart := f.holds(false), f.height > f.body().Height()/2
-	count := (len(rows) + full - 1) / full
+	count := max(1, (len(rows)+full-1)/full)
 	if !apart && len(rows) > count*min(full, f.holds(true)) {
 		count = (len(rows) + f.holds(true) - 1) / f.holds(true)
 	}
@@ -518,6 +529,9 @@ func (t *feedTree) notes() table {
 	out.rows = append(out.rows,
 		row{cells: []cell{sayBold("Shapes"), say("hollow box: fuse or breaker. ring: switch or relay contact. bar: bus bar. triangle: output of a module. dot: consumer or coil. \"also\": another way of a consumer that stands elsewhere.")}},
 		row{cells: []cell{sayBold("Wire"), say("the thinnest that hangs directly on it. " + guessNote)}})
+	if names := t.solved.leftOut(); names != "" {
+		out.rows = append(out.rows, row{cells: []cell{sayBold("Left out"), say("solved without, because a number is missing: " + names)}})
+	}
 	for _, r := range t.rest {
 		out.rows = append(out.rows, row{group: groupOf("unfed", r.element), cells: []cell{sayBold("Not in the tree"), say(r.element + ": " + r.why)}})
 	}

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"ferrule/netlist/graph"
@@ -101,23 +102,35 @@ func planPanels(s *Set) []*Page {
 	return append(pages, s.lidPages(plans, groups, names.take("panel", "cards"))...)
 }
 
+// mostGroups is how many positions of a key a card has columns for.
+const mostGroups = 6
+
 // keyGroups sorts the states by where the key stands: a switch with the function of a key or, without one, of an isolator;
-// else by the engine; else all in one.
+// else by the engine; else all in one. A switch with more positions than a card has room for is passed over.
 func (s *Set) keyGroups() []keyGroup {
 	conds := s.Solved().Conditions
-	name := func(i int) string { return "live" }
-	var order []string
 	if key := s.keySwitch(); key != nil {
-		name = func(i int) string { return positionName(key, conds[i].PositionOf(key)) }
+		var order []string
 		for i := range max(2, len(key.Inside.Positions)) {
 			order = append(order, positionName(key, i))
 		}
-	} else if slices.ContainsFunc(s.Netlist.States, func(st *model.State) bool { return st.Engine.IsSet() }) {
-		order = []string{"off", "cranking", "running", "not stated"}
-		name = func(i int) string { return cmp.Or(s.Netlist.States[i].Engine.Text, "not stated") }
+		groups := groupStates(len(conds), order, func(i int) string { return positionName(key, conds[i].PositionOf(key)) })
+		if len(groups) <= mostGroups {
+			return groups
+		}
 	}
+	if slices.ContainsFunc(s.Netlist.States, func(st *model.State) bool { return st.Engine.IsSet() }) {
+		return groupStates(len(conds), []string{"off", "cranking", "running", "not stated"}, func(i int) string {
+			return cmp.Or(s.Netlist.States[i].Engine.Text, "not stated")
+		})
+	}
+	return groupStates(len(conds), nil, func(int) string { return "live" })
+}
+
+// groupStates puts states of one name together, in the order given, and gives the groups their letters.
+func groupStates(count int, order []string, name func(state int) string) []keyGroup {
 	var groups []keyGroup
-	for i := range conds {
+	for i := range count {
 		at := slices.IndexFunc(groups, func(g keyGroup) bool { return g.name == name(i) })
 		if at < 0 {
 			at = len(groups)
@@ -154,6 +167,9 @@ func positionName(p *model.Part, i int) string {
 	return "off"
 }
 
+// mostLetters is how long the letters of a group may be; longer ones are replaced by a number.
+const mostLetters = 3
+
 // letterGroups gives each group the shortest beginning of its name that no other has.
 func letterGroups(groups []keyGroup) {
 	for i := range groups {
@@ -166,6 +182,9 @@ func letterGroups(groups []keyGroup) {
 			if !slices.ContainsFunc(groups, clash) {
 				break
 			}
+		}
+		if len([]rune(groups[i].letter)) > mostLetters {
+			groups[i].letter = strconv.Itoa(i + 1)
 		}
 	}
 }
@@ -270,18 +289,13 @@ func (s *Set) liveDot(p *model.Part, g keyGroup) string {
 }
 
 func (s *Set) liveIn(p *model.Part, state int) bool {
-	v := s.Solved()
-	cond := v.Conditions[state]
+	r := s.Solved().relianceOf(state)
 	if len(p.Inside.Coils) > 0 {
-		return v.Reports[state].Solution.Engaged(p)
-	}
-	on := func(pin model.PinID) bool {
-		volts, known := v.voltsAt(state, pin)
-		return known && volts >= v.onVolts() && cond.Live(pin) && !cond.Grounded(pin)
+		return slices.ContainsFunc(p.Inside.Coils, func(coil model.Pair) bool { return r.feeds(coil.A, coil.B) })
 	}
 	for i := range s.Graph.Edges {
 		e := &s.Graph.Edges[i]
-		if e.Part == p && (e.Kind == graph.Protect || e.Kind.Contact()) && cond.Closed(e) && on(e.A) && on(e.B) {
+		if e.Part == p && (e.Kind == graph.Protect || e.Kind.Contact()) && r.cond.Closed(e) && r.supply.reaches(e.A) && r.supply.reaches(e.B) {
 			return true
 		}
 	}

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -21,7 +22,8 @@ type Solved struct {
 	Reports    []*circuit.Report  // by condition
 	Consumers  []Consumer         // in the order of the file
 
-	loads []map[int]*circuit.LoadReport // by condition and branch
+	loads     []map[int]*circuit.LoadReport // by condition and branch
+	reliances []*reliance                   // by condition; see relianceOf
 }
 
 // Solved solves all states when the first sheet asks, and once.
@@ -166,6 +168,32 @@ func loadsAt(p *model.Part, id model.PinID) bool {
 // At returns what a state says of a consumer, or nil where it is not at work or nothing is stated of it.
 func (v *Solved) At(state int, c *Consumer) *circuit.LoadReport { return v.loads[state][c.Branch] }
 
+// works reports whether a consumer is at work in a state: by the solution, or by what is joined to what where numbers are
+// missing for one.
+func (v *Solved) works(state int, c *Consumer) bool {
+	if v.At(state, c) != nil {
+		return true
+	}
+	return (c.Branch < 0 || len(v.Circuit.Missing) > 0) && v.relianceOf(state).feeds(c.A, c.B)
+}
+
+// leftOut names what the circuit lacks a number for and is solved without; empty when it lacks none.
+func (v *Solved) leftOut() string {
+	var names []string
+	for _, m := range v.Circuit.Missing {
+		if name := m.Ref + " (" + m.What + ")"; !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+	}
+	if len(names) > mostLeftOut {
+		names = append(names[:mostLeftOut], fmt.Sprintf("and %d more", len(names)-mostLeftOut))
+	}
+	return strings.Join(names, ", ")
+}
+
+// mostLeftOut is how many names a sheet lists of what is left out; ferrule solve lists all.
+const mostLeftOut = 12
+
 // onVolts is from where something counts as live, as a share of the nominal voltage: a fiftieth, as the circuit has it.
 func (v *Solved) onVolts() float64 { return v.nominal() / 50 }
 
@@ -202,11 +230,6 @@ func (v *Solved) voltsAt(state int, pin model.PinID) (float64, bool) {
 	}
 	volts, known := v.Reports[state].Solution.Across(pin, ground)
 	return math.Abs(volts), known
-}
-
-// voltsText writes volts as a meter of a workshop shows them, with a mark behind where they rest on a guess.
-func voltsText(volts float64, guessed bool) string {
-	return unit.Volt(math.Round(volts*10)/10).String() + guessMark(guessed)
 }
 
 // ampsText writes amperes with the digits that they deserve: tenths from 1 A on, hundredths below, milliamperes below a

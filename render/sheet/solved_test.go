@@ -124,7 +124,7 @@ func TestDependenceAgainstTheSolvedNetwork(t *testing.T) {
 				for i := range v.Consumers {
 					c := &v.Consumers[i]
 					needs := map[*model.Part]bool{}
-					if v.At(state, c) == nil && c.Branch >= 0 || !v.consumerNeeds(r, c, needs) {
+					if !v.works(state, c) || !v.consumerNeeds(r, c, needs) {
 						continue
 					}
 					if key := cond.Name() + " " + c.Part.Name.Text; needs[g] {
@@ -306,4 +306,41 @@ func BenchmarkDepends(b *testing.B) {
 	for b.Loop() {
 		s.dependMatrix()
 	}
+}
+
+// A harness without lengths and loads has no volts, and its fuses and switches all the same: what is joined is live, what
+// hangs on a fuse is marked, and the tree says what is missing.
+func TestWithoutNumbers(t *testing.T) {
+	text := strings.NewReplacer(`, length = "0.1 m"`, "", `, length = "0.3 m"`, "", `, length = "1 m"`, "", `, load = "21 W"`, "").Replace(twoRelays)
+	s := textSet(t, text)
+	require.NotEmpty(t, s.Solved().Circuit.Missing)
+	var want []string
+	for _, r := range newStateMatrix(textSet(t, twoRelays)).consumerRows() {
+		want = append(want, r.ref, liveWord(r.cells[0]), liveWord(r.cells[1]))
+	}
+	var got []string
+	for _, r := range newStateMatrix(s).consumerRows() {
+		got = append(got, r.ref, liveWord(r.cells[0]), liveWord(r.cells[1]))
+	}
+	assert.Equal(t, []string{"E1", "off", "live", "E2", "live", "live", "E3", "live", "live"}, want)
+	assert.Equal(t, want, got)
+	m, whole := s.dependMatrix(), textSet(t, twoRelays).dependMatrix()
+	require.Len(t, m.columns, len(whole.columns))
+	for i, c := range m.columns {
+		for k, g := range m.gates {
+			assert.Equal(t, whole.marks[whole.gates[k]][whole.columns[i]], m.marks[g][c], "%s %s", g.Name.Text, c.Ref)
+		}
+	}
+	tree := newFeedTree(s)
+	assert.Empty(t, tree.roots)
+	assert.Len(t, tree.rest, 3)
+	assert.NotEmpty(t, s.Solved().leftOut())
+	require.Len(t, planFeeds(s), 1)
+}
+
+func liveWord(c stateCell) string {
+	if c.live {
+		return "live"
+	}
+	return "off"
 }

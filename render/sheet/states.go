@@ -135,24 +135,14 @@ func (m *stateMatrix) consumerCell(state int, c *Consumer) stateCell {
 		}
 		return stateCell{text: figure(l.Drop.Volts, l.Guessed), live: true, way: way}
 	}
-	if c.Branch < 0 && fed(cond, c.A, c.B) {
+	if r := m.solved.relianceOf(state); m.solved.works(state, c) {
 		live := c.A
-		if !cond.Live(live) {
+		if !r.supply.reaches(live) {
 			live = c.B
 		}
 		return stateCell{text: "live", live: true, way: m.solved.feedOf(cond, live)}
 	}
 	return stateCell{text: "off"}
-}
-
-// fed reports whether one terminal is joined to supply and the other to ground.
-func fed(cond *graph.Condition, a, b model.PinID) bool {
-	if a == model.NoPin || b == model.NoPin {
-		return false
-	}
-	live := func(p model.PinID) bool { return cond.Live(p) && !cond.Grounded(p) }
-	ground := func(p model.PinID) bool { return cond.Grounded(p) && !cond.Live(p) }
-	return live(a) && ground(b) || ground(a) && live(b)
 }
 
 func figure(volts float64, guessed bool) string {
@@ -204,6 +194,8 @@ func (m *stateMatrix) netCell(state int, pin model.PinID) stateCell {
 		return stateCell{text: figure(volts, false) + "*"}
 	case on:
 		return stateCell{text: figure(volts, false) + "*"}
+	case !known && m.solved.relianceOf(state).supply.reaches(pin):
+		return stateCell{text: "live", live: true, way: m.solved.feedOf(cond, pin)}
 	}
 	return stateCell{text: "off"}
 }
@@ -387,10 +379,14 @@ func (m *stateMatrix) legend() table {
 	nominal := unit.Volt(m.solved.nominal()).String()
 	add(cell{{text: "12.6", bold: true, shaded: true}}, "live, bold on grey: volts in a "+nominal+" system. A consumer that pulses is shown while it is on.")
 	add(cell{{text: "12.6 a", bold: true, shaded: true}}, "live through the way that bears the letter in the column Through")
+	add(cell{{text: "live", bold: true, shaded: true}}, "joined to supply; a number is missing for the volts")
 	add(say("off"), "no current, or no volts")
 	add(say("ground"), "joined to ground")
 	add(say("12.6*"), "volts that come through a consumer or a sensor supply: no fuse or switch brings them directly")
 	add(say("Through"), "from the source on: the fuse nearest to it and every switch and relay on the way; behind \"to ground by\" what switches its ground side")
 	add(say("~"), guessNote)
+	if names := m.solved.leftOut(); names != "" {
+		add(say("Left out"), "solved without, because a number is missing: "+names)
+	}
 	return t
 }

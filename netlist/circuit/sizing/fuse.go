@@ -79,6 +79,9 @@ func (st *study) needs(f *Fuse, branch int) {
 		f.Least = f.Continue / unit.Ampere(fusecurve.ContinuousShare*factor)
 	}
 	f.Why = fmt.Sprintf("%s / (0.75 x %.2f at %s)", f.Continue, factor, f.Ambient)
+	if whole := st.passing[branch]; whole > f.Least {
+		f.Least, f.Why, f.Source = whole, fmt.Sprintf("the rated output of %s, which may all go into the battery", whole), "common practice"
+	}
 	for _, r := range st.inrushes[branch] {
 		if least := st.holds(f, r); least > f.Least {
 			f.Least, f.ByInrush = least, true

@@ -66,6 +66,10 @@ func report(t *testing.T, text string, o Options) *Report {
 	return New(graph.New(n), route.New(n), o)
 }
 
+func replaced(text string, pairs ...string) string {
+	return strings.NewReplacer(pairs...).Replace(text)
+}
+
 func fill(text, load, size string) string {
 	return strings.NewReplacer("LOAD", load, "SIZE", size).Replace(text)
 }
@@ -184,7 +188,7 @@ func TestEachRuleDecides(t *testing.T) {
 			assert.Equal(t, unit.AWG(c.least), w.Least, c.name)
 		}
 	}
-	exposed := report(t, strings.Replace(fill(simple, "0.5 A", `size = "10 AWG"`), `, cover = "braid"`, "", 1), Options{}).wire(t, "1c")
+	exposed := report(t, replaced(fill(simple, "0.5 A", `size = "10 AWG"`), `, cover = "braid"`, "", `rating = "15 A"`, `rating = "5 A"`), Options{}).wire(t, "1c")
 	assert.Equal(t, Mechanical, exposed.Decides.Rule) // on no path: 20 AWG, common practice
 	assert.Equal(t, unit.AWG(20), exposed.Least)
 }

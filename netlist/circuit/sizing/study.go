@@ -59,6 +59,8 @@ type study struct {
 	c        *circuit.Circuit
 	zones    *zones
 	lay      *lay
+	trail    *trail
+	passing  map[int]unit.Ampere // by branch that is a fuse: the rated output of the generators that charge the battery through it
 	branchOf map[*model.Wire]int // by the wire of the file
 	sized    map[*model.Wire]*model.Wire
 	burdens  []burden
@@ -117,6 +119,7 @@ func newStudy(g *graph.Graph, routes *route.Routes, o Options, try map[*model.Wi
 	}
 	st.zones = findZones(g)
 	st.lay = newLay(st.c, routes)
+	st.trail, st.passing = newTrail(), map[int]unit.Ampere{}
 	for i := range st.c.Branches {
 		if w := st.c.Branches[i].Wire; w != nil {
 			st.branchOf[st.original(w)] = i
@@ -155,9 +158,12 @@ func (st *study) solve() {
 		st.state(s, newTracer(st.c, s, at, post).flows())
 	}
 	st.generators()
+	st.batteryLeads()
+	st.banksJoined()
 }
 
 func (st *study) state(s *circuit.Solution, flows []flow) {
+	st.follow(flows)
 	rms := effective(s, flows)
 	hot := loaded(st.c, rms)
 	for i := range st.c.Branches {
@@ -259,16 +265,20 @@ func (st *study) generators() {
 		if v == nil || !(v.Quantity.Value > 0) || e.Index > 0 {
 			continue
 		}
-		st.rated(e.A, v.Quantity.Value)
-		st.rated(e.B, v.Quantity.Value)
+		own := st.rated(e.A, v.Quantity.Value)
+		own = append(own, st.rated(e.B, v.Quantity.Value)...)
+		st.generatorLeads(own)
 	}
 }
 
 // rated raises what the wires on the shortest way from a pole of a generator to one of the battery carry.
-func (st *study) rated(from model.PinID, output float64) {
+func (st *study) rated(from model.PinID, output float64) []graph.Hop {
 	post := posts(st.c)
 	hops := st.g.PathTo(from, func(pin model.PinID) bool { return post[pin] }, func(e *graph.Edge) bool { return e.Kind.Conducts() })
 	for _, h := range hops {
+		if h.Edge.Kind == protectKind {
+			st.passes(h.Edge, output)
+		}
 		if h.Edge.Wire == nil {
 			continue
 		}
@@ -279,6 +289,37 @@ func (st *study) rated(from model.PinID, output float64) {
 		if load := &st.burdens[branch]; output/load.bundle > load.needed {
 			load.needed, load.rms, load.peak = output/load.bundle, output, max(load.peak, output)
 			load.state, load.ratedByOutput = "rated output", true
+		}
+	}
+	return hops
+}
+
+// passes notes that a generator charges the battery through a fuse.
+func (st *study) passes(fuse *graph.Edge, output float64) {
+	for i := range st.c.Branches {
+		if st.c.Branches[i].Edge == fuse {
+			st.passing[i] = max(st.passing[i], unit.Ampere(output))
+		}
+	}
+}
+
+// generatorLeads holds the leads of a generator, the way back among them, against the smallest fuse between it and the battery.
+func (st *study) generatorLeads(hops []graph.Hop) {
+	least := stop{}
+	for _, h := range hops {
+		if h.Edge.Kind != protectKind {
+			continue
+		}
+		if v := h.Edge.Part.Value("rating"); v != nil && v.Quantity.Value > 0 && (least.part == nil || v.Quantity.Value < least.amps) {
+			least = stop{part: h.Edge.Part, amps: v.Quantity.Value}
+		}
+	}
+	for _, h := range hops {
+		if h.Edge.Wire == nil || least.part == nil {
+			continue
+		}
+		if branch, known := st.branchOf[st.original(h.Edge.Wire)]; known {
+			st.trail.lead(branch, least, "lead of the generator behind "+least.String())
 		}
 	}
 }

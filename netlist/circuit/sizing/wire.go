@@ -176,12 +176,17 @@ func (st *study) fused(w *model.Wire, b *circuit.Branch) (Limit, bool) {
 		return Limit{}, false
 	}
 	l := Limit{Rule: Fused}
-	l.meets = func(size unit.Size) bool { return rating <= float64(bears(size, b))*(1+1e-9) }
+	l.meets = bearsAtLeast(rating, b)
 	least := smallest(conductor.StandardSizes(true), l.meets)
 	_, source := conductor.AmpacityOf(least, b.Insulation(), b.Metal())
 	l.Source, l.Verified = source.Title, source.Verified
 	l.What = fmt.Sprintf("%s %s; %s bears %s alone at %s", fuse.Name.Text, amps(rating), least, amps(float64(bears(least, b))), b.Ambient())
 	return l, true
+}
+
+// bearsAtLeast asks of a size that it bears a current alone, in the place of a wire.
+func bearsAtLeast(amps float64, b *circuit.Branch) func(unit.Size) bool {
+	return func(size unit.Size) bool { return amps <= float64(bears(size, b))*(1+1e-9) }
 }
 
 // bears is the ampacity of a single wire of a size in the place of another.
@@ -218,6 +223,9 @@ func (st *study) wire(branch int) *Wire {
 	out := &Wire{Wire: w, Metres: b.Metres(), Ambient: b.Ambient(), Class: b.Insulation(), Peak: unit.Ampere(load.peak), Continue: unit.Ampere(load.rms),
 		State: load.state, Loaded: load.loaded, Bundle: load.bundle, Guess: st.guessed[branch] || b.GuessedWire(), AmbientKnown: b.AmbientKnown()}
 	if l, known := st.fused(w, b); known {
+		out.Limits = append(out.Limits, l)
+	}
+	if l, known := st.inSeries(branch, w, b); known {
 		out.Limits = append(out.Limits, l)
 	}
 	out.Limits = append(out.Limits, st.ampacity(b, load))

@@ -1,6 +1,9 @@
 package sizing
 
 import (
+	"slices"
+
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
@@ -11,8 +14,11 @@ type zones struct {
 	wires  map[*model.Part][]*model.Wire // the wires that a fuse protects, in the order in which current reaches them
 	bare   map[*model.Wire]bool          // wires from a source with no fuse ahead
 	ground []bool                        // by terminal: joined to the body
-	// generators lists the generators that feed a fuse from its far side.
+	first  map[model.PinID][]*model.Part // by terminal that a source reaches with no fuse: the fuses that source meets first
+	// generators lists the generators that a fuse serves and nothing else.
 	generators map[*model.Part][]*model.Part
+	limited    map[*model.Wire]stop // wires that a source with a limit feeds with no fuse ahead
+	alone      map[model.PinID]bool // poles of sources that no battery reaches
 }
 
 // A walk is a search from a hot terminal over everything that can be joined, contacts included.
@@ -24,6 +30,7 @@ type walk struct {
 	wires  []*model.Wire
 	fuses  []model.PinID // terminals of fuses that were met, in order
 	edges  []*graph.Edge // the fuse of each
+	loads  []*model.Part // what takes current and was met
 }
 
 // A visit is a terminal that was reached, with the contact over which it was, so that no switch stands in two positions on
@@ -34,44 +41,140 @@ type visit struct {
 	from int // index of the visit before; -1 for none
 }
 
-// findZones walks from the hot poles of the batteries (of all sources where there is no battery) from fuse to fuse.
+// findZones walks from each source from fuse to fuse. Sources that something other than a fuse joins, contacts included, are one. A
+// fuse between two sources protects what lies behind it as seen from either: both of its sides. Batteries go first; other sources
+// count where no battery reaches, since what feeds there is limited by them alone.
 func findZones(g *graph.Graph) *zones {
-	z := &zones{ahead: map[*model.Wire][]*model.Part{}, wires: map[*model.Part][]*model.Wire{}, bare: map[*model.Wire]bool{}, generators: map[*model.Part][]*model.Part{}}
+	z := &zones{ahead: map[*model.Wire][]*model.Part{}, wires: map[*model.Part][]*model.Wire{}, bare: map[*model.Wire]bool{}, first: map[model.PinID][]*model.Part{},
+		generators: map[*model.Part][]*model.Part{}, limited: map[*model.Wire]stop{}, alone: map[model.PinID]bool{}}
 	z.ground = groundPins(g)
-	type entry struct {
-		fuse *model.Part
-		pin  model.PinID
+	reached := make([]bool, len(g.Netlist.Pins))
+	var roots []*walk
+	begin := func(pole model.PinID) {
+		for _, root := range roots {
+			if root.seen[pole] {
+				return
+			}
+		}
+		root := z.walk(g, []model.PinID{pole})
+		roots = append(roots, root)
+		z.enter(g, root, reached)
 	}
-	var queue []entry
+	for _, pole := range hotPoles(g, z.ground) {
+		begin(pole)
+	}
+	for _, pole := range allPoles(g, z.ground) {
+		if !reached[pole] {
+			z.alone[pole] = true
+			begin(pole)
+		}
+	}
+	for _, root := range roots {
+		for pin := range root.seen {
+			z.first[pin] = root.parts()
+		}
+		for _, w := range root.wires {
+			z.bare[w] = true
+		}
+	}
+	for _, root := range roots {
+		z.protect(g, root)
+	}
+	z.limit(g)
+	return z
+}
+
+// enter marks what a source reaches, over fuses too.
+func (z *zones) enter(g *graph.Graph, root *walk, reached []bool) {
+	z.each(g, root, func(_ *model.Part, w *walk) {
+		for pin := range w.seen {
+			reached[pin] = true
+		}
+	})
+}
+
+// protect says which wires each fuse protects against one source.
+func (z *zones) protect(g *graph.Graph, root *walk) {
+	z.each(g, root, func(fuse *model.Part, w *walk) {
+		if fuse == nil {
+			return
+		}
+		for _, wire := range w.wires {
+			if !z.bare[wire] && !slices.Contains(z.ahead[wire], fuse) {
+				z.ahead[wire] = append(z.ahead[wire], fuse)
+				z.wires[fuse] = append(z.wires[fuse], wire)
+			}
+		}
+		for _, p := range generatorsAt(g, w.seen) {
+			if w.serves(p) && !slices.Contains(z.generators[fuse], p) {
+				z.generators[fuse] = append(z.generators[fuse], p)
+			}
+		}
+	})
+}
+
+// each goes through the walks from one source: that from the source itself, with no fuse, and those behind each fuse, each fuse once
+// and the nearest first.
+func (z *zones) each(g *graph.Graph, root *walk, do func(fuse *model.Part, w *walk)) {
 	entered := map[*graph.Edge]bool{}
-	root := z.walk(g, hotPoles(g, z.ground))
-	take := func(w *walk) {
+	do(nil, root)
+	queue := []*walk{root}
+	for len(queue) > 0 {
+		w := queue[0]
+		queue = queue[1:]
 		for i, pin := range w.fuses {
 			e := w.edges[i]
-			if !entered[e] && !w.seen[e.Other(pin)] {
+			if behind := e.Other(pin); !entered[e] && !w.seen[behind] {
 				entered[e] = true
-				queue = append(queue, entry{e.Part, e.Other(pin)})
+				next := z.walk(g, []model.PinID{behind})
+				do(e.Part, next)
+				queue = append(queue, next)
 			}
 		}
 	}
-	for _, w := range root.wires {
-		z.bare[w] = true
+}
+
+// parts are the fuses that a walk met, each once.
+func (w *walk) parts() []*model.Part {
+	var out []*model.Part
+	for _, e := range w.edges {
+		if !slices.Contains(out, e.Part) {
+			out = append(out, e.Part)
+		}
 	}
-	take(root)
-	for len(queue) > 0 {
-		next := queue[0]
-		queue = queue[1:]
-		w := z.walk(g, []model.PinID{next.pin})
-		for _, wire := range w.wires {
-			if !z.bare[wire] {
-				z.ahead[wire] = append(z.ahead[wire], next.fuse)
-				z.wires[next.fuse] = append(z.wires[next.fuse], wire)
+	return out
+}
+
+// serves reports whether what lies behind a fuse is a generator and nothing else that takes or passes current on: the fuse is then the
+// generator's own.
+func (w *walk) serves(generator *model.Part) bool {
+	others := slices.ContainsFunc(w.loads, func(p *model.Part) bool { return p != generator })
+	return !others && len(w.parts()) <= 1 // the fuse itself is met again
+}
+
+// limit finds the wires that sources with a limit of their own feed, up to the next fuse. Batteries have none, and the output of a
+// generator is the matter of study.generators.
+func (z *zones) limit(g *graph.Graph) {
+	for i := range g.Edges {
+		e := &g.Edges[i]
+		if e.Kind != graph.Source || e.Part.Kind.Name == "battery" || e.Part.Value("output") != nil {
+			continue
+		}
+		amps := e.Part.Inside.Sources[e.Index].Limit.Value
+		if amps <= 0 {
+			continue
+		}
+		for _, pin := range [...]model.PinID{e.A, e.B} {
+			if z.ground[pin] {
+				continue
+			}
+			for _, w := range z.walk(g, []model.PinID{pin}).wires {
+				if old := z.limited[w]; amps > old.amps {
+					z.limited[w] = stop{part: e.Part, amps: amps}
+				}
 			}
 		}
-		z.generators[next.fuse] = append(z.generators[next.fuse], generatorsAt(g, w.seen)...)
-		take(w)
 	}
-	return z
 }
 
 // groundPins marks what conductors join to a body, or to minus of a battery where no body is.
@@ -102,7 +205,7 @@ func groundPins(g *graph.Graph) []bool {
 		pin := queue[0]
 		queue = queue[1:]
 		for _, id := range g.At(pin) {
-			if e := g.Edge(id); e.Kind.Conducts() && e.Kind != graph.Protect {
+			if e := g.Edge(id); e.Kind.Conducts() && e.Kind != graph.Protect || circuit.Shunt(e) {
 				mark(e.Other(pin))
 			}
 		}
@@ -110,28 +213,30 @@ func groundPins(g *graph.Graph) []bool {
 	return ground
 }
 
-// hotPoles are the poles of the batteries that are not grounded; of all sources where there is no battery.
+// hotPoles are the poles of the batteries that are not grounded, taps between batteries in series among them; allPoles those of
+// all sources.
 func hotPoles(g *graph.Graph, ground []bool) []model.PinID {
-	var batteries, all []model.PinID
+	return polesOf(g, ground, func(p *model.Part) bool { return p.Kind.Name == "battery" })
+}
+
+func allPoles(g *graph.Graph, ground []bool) []model.PinID {
+	return polesOf(g, ground, func(*model.Part) bool { return true })
+}
+
+func polesOf(g *graph.Graph, ground []bool, take func(*model.Part) bool) []model.PinID {
+	var out []model.PinID
 	for i := range g.Edges {
 		e := &g.Edges[i]
-		if e.Kind != graph.Source {
+		if e.Kind != graph.Source || !take(e.Part) {
 			continue
 		}
 		for _, pin := range [...]model.PinID{e.A, e.B} {
-			if ground[pin] {
-				continue
-			}
-			all = append(all, pin)
-			if e.Part.Kind.Name == "battery" {
-				batteries = append(batteries, pin)
+			if !ground[pin] {
+				out = append(out, pin)
 			}
 		}
 	}
-	if len(batteries) > 0 {
-		return batteries
-	}
-	return all
+	return out
 }
 
 // generatorsAt lists the generators whose first source has a pole among the terminals: the output, not the warning lamp's.
@@ -169,8 +274,13 @@ func (w *walk) step(at int, pin model.PinID, e *graph.Edge, met map[*model.Wire]
 	case graph.Protect:
 		w.fuses, w.edges = append(w.fuses, pin), append(w.edges, e)
 		return
-	case graph.Coil, graph.Resistor, graph.Load, graph.Source, graph.Bolted:
+	case graph.Source, graph.Bolted:
 		return
+	case graph.Coil, graph.Resistor, graph.Load:
+		if circuit.Limits(e) {
+			w.loads = append(w.loads, e.Part)
+			return
+		}
 	case graph.Diode:
 		if (e.A == pin) == w.g.Netlist.Harness.PositiveGround { // the live side is the minus there
 			return

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/graph"
@@ -50,6 +51,7 @@ func (v Verdict) String() string { return verdictWords[v] }
 type Short struct {
 	Wire    *model.Wire
 	Far     model.PinID // the end that lies farther from the battery
+	To      model.PinID // what it is shorted to: the metal nearest, or, without a body, the return of what the wire feeds; model.NoPin for none
 	Verdict Verdict
 	State   string // in which the least current flows; with a switch moved where no declared state feeds the wire
 	Because string // what limits, or why there is no feed
@@ -66,6 +68,8 @@ type Short struct {
 	SelectiveAmps    float64 // of a short just behind the device with a full battery and cold wires
 	Source           string  // of the time band
 	Assumed          bool    // a number rests on a guess or an assumption
+	Feeds            []Feed  // where several devices feed the short: each with its own share, worst first; else nil
+	FedIn            string  // the state in which they do; it need not be State
 }
 
 // Faults returns a dead short at the far end of every wire, worst first. The error is the machine's fault.
@@ -76,13 +80,13 @@ func (s *Study) Faults() ([]Short, error) {
 	s.prepare()
 	h := &hunt{s: s, poles: s.livePoles(), best: map[*model.Wire]*Short{}, seen: map[string]bool{}, hottest: s.hottest()}
 	for _, b := range s.bases {
-		if err := h.circumstance(&moves{setting: setting{cond: b.cond}}, b.cond.Name(), false); err != nil {
+		if err := h.circumstance(&moves{setting: setting{cond: b.cond}}, b.actual, b.cond.Name(), false); err != nil {
 			return nil, err
 		}
 	}
 	for _, b := range s.bases {
 		for _, moved := range h.dimOf(setting{cond: b.cond}).together(s.moving(b.cond)) {
-			if err := h.circumstance(moved, b.cond.Name(), true); err != nil {
+			if err := h.circumstance(moved, nil, b.cond.Name(), true); err != nil {
 				return nil, err
 			}
 		}
@@ -113,6 +117,7 @@ type hunt struct {
 	best    map[*model.Wire]*Short
 	seen    map[string]bool // wire and way that were worked out already
 	hottest []float64
+	ground  []bool // see grounded; nil until somebody asks
 }
 
 // stage is one circumstance with its networks, which are only factorised when a way is met for the first time.
@@ -134,11 +139,13 @@ func (st *stage) nameFor(w *model.Wire) string {
 	return st.name
 }
 
-func (h *hunt) circumstance(m *moves, name string, onlyUnfed bool) error {
+// circumstance looks at the wires in one circumstance. actual is what is fed there as solved, so that a relay counts which the minor
+// terminal of a generator holds; nil for what is fed as meant.
+func (h *hunt) circumstance(m *moves, actual *feed, name string, onlyUnfed bool) error {
 	if onlyUnfed && !h.feedsMore(m.setting) {
 		return nil
 	}
-	st := h.stage(m.setting, name)
+	st := h.stage(m.setting, actual, name)
 	st.moves = m
 	for _, w := range h.s.netlist.Wires {
 		if w.From.ID == model.NoPin || w.To.ID == model.NoPin || onlyUnfed && h.best[w] != nil {
@@ -163,10 +170,13 @@ func (h *hunt) feedsMore(set setting) bool {
 	})
 }
 
-func (h *hunt) stage(set setting, name string) *stage {
-	st := &stage{set: set, name: name, feed: h.s.feedOf(set)}
+func (h *hunt) stage(set setting, actual *feed, name string) *stage {
+	st := &stage{set: set, name: name, feed: actual}
+	if actual == nil {
+		st.feed = h.s.feedOf(set)
+	}
 	st.way = h.s.wayFrom(h.poles, func(e *graph.Edge, from model.PinID) bool {
-		return h.s.passes(st.feed, set, e) && e.Kind != graph.Resistor && (e.Kind != graph.Diode || (e.A == from) != h.s.netlist.Harness.PositiveGround)
+		return h.s.passes(st.feed, set, e) && !circuit.Limits(e) && (e.Kind != graph.Diode || (e.A == from) != h.s.netlist.Harness.PositiveGround)
 	})
 	return st
 }
@@ -176,28 +186,34 @@ func (h *hunt) wire(st *stage, w *model.Wire) error {
 	if st.way.depth[w.From.ID] > st.way.depth[far] {
 		far = w.From.ID
 	}
-	ground, grounded := h.s.groundNear(far)
-	if st.way.depth[w.From.ID] < 0 || st.way.depth[w.To.ID] < 0 || !grounded || st.way.depth[ground] >= 0 && st.way.depth[far] > st.way.depth[ground] {
+	if st.way.depth[w.From.ID] < 0 || st.way.depth[w.To.ID] < 0 {
 		return nil
 	}
 	path := st.way.path(far)
-	if key := h.key(w, path); h.seen[key] {
+	front := h.front(st, far)
+	key := h.key(w, path, front)
+	if h.seen[key] {
 		return nil
-	} else {
-		h.seen[key] = true
 	}
-	var err error
-	if st.weak == nil {
-		if st.weak, err = h.s.network(st.feed, st.set, true, func(i int) float64 { return h.hottest[i] }); err != nil {
-			return err
-		}
+	if err := h.needWeak(st); err != nil {
+		return err
 	}
-	short := &Short{Wire: w, Far: far, State: st.nameFor(w), Verdict: NotKnown, Because: "the size or length of a wire on the way is missing"}
+	ground, grounded := h.shortedTo(st, far)
+	if !grounded || st.way.depth[ground] >= 0 && st.way.depth[far] > st.way.depth[ground] {
+		return nil
+	}
+	h.seen[key] = true
+	short := &Short{Wire: w, Far: far, To: ground, State: st.nameFor(w), Verdict: NotKnown, Because: "the size or length of a wire on the way is missing"}
 	if amps, ohms, ok := st.weak.at(far, ground); ok {
 		short.Amps, short.Ohms, short.Because = amps, ohms, ""
 		if err := h.judge(st, short, path, ground); err != nil {
 			return err
 		}
+	}
+	if old := h.best[w]; old != nil && old.Feeds == nil {
+		old.Feeds, old.FedIn = short.Feeds, short.FedIn // a state with more feeds is told beside that with the least current
+	} else if old != nil && short.Feeds == nil {
+		short.Feeds, short.FedIn = old.Feeds, old.FedIn
 	}
 	if old := h.best[w]; old == nil || short.Verdict != NotKnown && short.worseThan(old) {
 		h.best[w] = short
@@ -205,15 +221,28 @@ func (h *hunt) wire(st *stage, w *model.Wire) error {
 	return nil
 }
 
+// needWeak makes the network of a stage with the weak battery.
+func (h *hunt) needWeak(st *stage) error {
+	if st.weak != nil {
+		return nil
+	}
+	var err error
+	st.weak, err = h.s.network(st.feed, st.set, true, func(i int) float64 { return h.hottest[i] })
+	return err
+}
+
 func (a *Short) worseThan(b *Short) bool {
 	return b.Verdict == NotKnown || a.Verdict < b.Verdict || a.Verdict == b.Verdict && a.Amps < b.Amps*(1-1e-9)
 }
 
-func (h *hunt) key(w *model.Wire, path []*graph.Edge) string {
+func (h *hunt) key(w *model.Wire, path, front []*graph.Edge) string {
 	var key strings.Builder
 	key.WriteString(w.Name.Text)
 	for _, e := range path {
 		fmt.Fprintf(&key, " %d", h.s.edgeAt[e])
+	}
+	for _, e := range front {
+		fmt.Fprintf(&key, ",%d", h.s.edgeAt[e])
 	}
 	return key.String()
 }
@@ -246,7 +275,12 @@ func (h *hunt) judge(st *stage, short *Short, path []*graph.Edge, ground model.P
 		short.Because = "the rating of " + short.Device.Name.Text + " is missing"
 		return nil
 	}
-	short.times(rating)
+	if err := h.feeds(st, short, ground); err != nil {
+		return err
+	}
+	if short.Feeds == nil {
+		short.times()
+	}
 	return h.selective(st, short, device, ground)
 }
 
@@ -284,23 +318,30 @@ func curveOf(p *model.Part) (*fusecurve.Curve, fusecurve.Source, bool) {
 	return c, source, assumed || p.Kind.Name != "fuse" // a breaker or link has a band of its own, of which there is no table
 }
 
-func (short *Short) times(rating unit.Ampere) {
-	curve, source, assumed := curveOf(short.Device)
-	fastest, slowest := curve.Times(unit.Ampere(short.Amps))
-	short.Fastest, short.Slowest = float64(fastest), float64(slowest)
-	short.LetThrough, short.Bounded = letThrough(curve, short.Amps)
-	short.Ratio = short.Amps / float64(rating)
+func (short *Short) times() {
+	f := feedOf(short.Device, short.Amps)
+	short.take(&f)
+	_, source, assumed := curveOf(short.Device)
 	short.Source, short.Assumed = source.Title, short.Assumed || assumed
+	short.LetThrough = f.LetThrough
+	short.Verdict = verdictOf(short.Ratio, short.LetThrough, short.Withstand)
+}
+
+// take makes a feed the one that the short is told by.
+func (short *Short) take(f *Feed) {
+	short.Device, short.Ratio, short.Fastest, short.Slowest, short.Bounded = f.Device, f.Ratio, f.Fastest, f.Slowest, f.Bounded
+}
+
+func verdictOf(ratio, letThrough, withstand float64) Verdict {
 	switch {
-	case short.Ratio < BadRatio, short.LetThrough > short.Withstand:
-		short.Verdict = NotCleared
-	case short.Ratio < WarnRatio:
-		short.Verdict = SlowlyOpened
-	case short.Ratio < WantRatio:
-		short.Verdict = LittleMargin
-	default:
-		short.Verdict = Cleared
+	case ratio < BadRatio, letThrough > withstand:
+		return NotCleared
+	case ratio < WarnRatio:
+		return SlowlyOpened
+	case ratio < WantRatio:
+		return LittleMargin
 	}
+	return Cleared
 }
 
 // arcSeconds is what is allowed for the arc after the element has melted; estimate.
@@ -357,16 +398,25 @@ func (h *hunt) selective(st *stage, short *Short, device *graph.Edge, ground mod
 	return nil
 }
 
+// grounded marks what conductors join to ground.
+func (h *hunt) grounded() []bool {
+	if h.ground == nil {
+		s := h.s
+		h.ground = make([]bool, len(s.netlist.Pins))
+		seeds := s.minus
+		if s.netlist.Harness.PositiveGround {
+			seeds = s.plus
+		}
+		nothing := setting{cond: s.conds[0], open: func(e *graph.Edge) bool { return !e.Kind.Conducts() && !circuit.Shunt(e) }}
+		s.flood(&feed{engaged: map[*model.Part]bool{}}, nothing, h.ground, seeds, false)
+	}
+	return h.ground
+}
+
 // finish adds the wires that no circumstance feeds.
 func (h *hunt) finish() []Short {
 	s := h.s
-	grounded := make([]bool, len(s.netlist.Pins))
-	seeds := s.minus
-	if s.netlist.Harness.PositiveGround {
-		seeds = s.plus
-	}
-	nothing := setting{cond: s.conds[0], open: func(e *graph.Edge) bool { return !e.Kind.Conducts() }}
-	s.flood(&feed{engaged: map[*model.Part]bool{}}, nothing, grounded, seeds, false)
+	grounded := h.grounded()
 	around := s.wayFrom(h.poles, func(e *graph.Edge, from model.PinID) bool {
 		return e.Kind != graph.Source && e.Kind != graph.Bolted && !grounded[e.Other(from)]
 	})
@@ -376,7 +426,7 @@ func (h *hunt) finish() []Short {
 			out = append(out, *short)
 			continue
 		}
-		short := Short{Wire: w, Far: w.To.ID, Verdict: NoFeed, Because: "an end of it is not known"}
+		short := Short{Wire: w, Far: w.To.ID, To: model.NoPin, Verdict: NoFeed, Because: "an end of it is not known"}
 		if w.From.ID != model.NoPin && w.To.ID != model.NoPin {
 			h.unfed(&short, grounded, around)
 		}
@@ -403,7 +453,7 @@ func (h *hunt) unfed(short *Short, grounded []bool, around *way) {
 	}
 	short.Because = "a module's own signal, or nothing"
 	for _, e := range around.path(short.Far) {
-		if e.Kind == graph.Load || e.Kind == graph.Coil || e.Kind == graph.Resistor {
+		if circuit.Limits(e) {
 			short.Verdict, short.Because = Limited, limiter(e)
 			short.Assumed = h.s.assumed[e.Part]
 			if at, ok := h.s.edgeAt[e]; ok {

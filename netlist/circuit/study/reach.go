@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -92,7 +93,7 @@ func (h *hunt) endsBare(w *model.Wire, far model.PinID) bool {
 			case e.Wire == w:
 			case e.Kind == graph.Protect:
 				fused = true
-			case e.Kind == graph.Load || e.Kind == graph.Coil || e.Kind == graph.Resistor:
+			case circuit.Limits(e):
 				return true
 			case e.Kind == graph.Source || e.Kind == graph.Bolted:
 			default:

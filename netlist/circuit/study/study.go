@@ -22,7 +22,7 @@ type Study struct {
 	modules  []module
 	plus     []model.PinID // poles of batteries and generators, and the bodies on their side
 	minus    []model.PinID
-	taps     []model.PinID                 // poles of sources that lie in series
+	taps     []model.PinID                 // poles of sources that lie between two in series
 	inner    map[*model.Part][]model.PinID // minor poles of sources, as the exciter terminal of a generator
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
@@ -156,8 +156,10 @@ func (s *Study) findPoles() {
 			continue
 		}
 		positive := s.netlist.Harness.PositiveGround
-		if between[e.A] || between[e.B] {
-			s.taps = append(s.taps, e.A, e.B)
+		for _, pin := range [...]model.PinID{e.A, e.B} {
+			if between[pin] {
+				s.taps = append(s.taps, pin)
+			}
 		}
 		if !between[e.A] || !positive {
 			s.plus = append(s.plus, e.A)

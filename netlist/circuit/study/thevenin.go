@@ -24,6 +24,8 @@ type shorts struct {
 	s      *Study
 	factor *sparse.Factor
 	open   []float64 // volts of every terminal with nothing shorted
+
+	injected []float64 // what the batteries drive into each terminal, as Norton equivalents, ampere
 }
 
 // network builds it. hot gives the conductor temperature of a branch; weak takes the weak battery instead of the stated one.
@@ -62,7 +64,7 @@ func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) fl
 	if err := n.factor.Solve(&rest, sparse.Sources{Amperes: injected}); err != nil {
 		return nil, fmt.Errorf("solving the network of conductors: %w", err)
 	}
-	n.open = rest.Volts
+	n.open, n.injected = rest.Volts, injected
 	return n, nil
 }
 

@@ -143,7 +143,7 @@ func (s *Study) carries(b *base, up bool) rule {
 func (s *Study) passive(b *base) rule {
 	return func(at int, br *circuit.Branch, from model.PinID) bool {
 		_, passes := br.ClosedOhms(unit.Celsius(20))
-		return passes && b.sol.On[at] && (br.Edge == nil || br.Edge.Kind != graph.Resistor)
+		return passes && b.sol.On[at] && (br.Edge == nil || !circuit.Limits(br.Edge))
 	}
 }
 

@@ -97,10 +97,9 @@ func (s *Study) nearestGround(place *model.Place) (model.PinID, bool) {
 	case len(s.netlist.Bodies) > 0:
 		return s.netlist.Bodies[0].Pin, true
 	}
-	for i := range s.circuit.Branches {
-		if b := &s.circuit.Branches[i]; b.IsBattery() {
-			return b.B, true
-		}
+	if s.netlist.Harness.PositiveGround && len(s.plus) > 0 {
+		return s.plus[0], true
 	}
-	return model.NoPin, false
+	base := s.circuit.Base()
+	return base, base != model.NoPin
 }

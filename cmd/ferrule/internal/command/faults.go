@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"ferrule/netlist/circuit/study"
+	"ferrule/netlist/model"
 	"ferrule/netlist/route"
 	"ferrule/netlist/unit"
 )
@@ -63,6 +65,9 @@ func runFaults(inv *invocation) (int, error) {
 			continue
 		}
 		t.add(faultRow(h, f)...)
+		for _, row := range feedRows(f) {
+			t.add(row...)
+		}
 	}
 	code := codeOfCount(shown[study.Unprotected] + shown[study.NotCleared])
 	if !text {
@@ -75,6 +80,9 @@ func runFaults(inv *invocation) (int, error) {
 			hidden, shown[study.Cleared], shown[study.Limited], shown[study.Grounded], shown[study.NoFeed])
 	}
 	fmt.Fprintf(inv.out, "\nwanted: short at least %.1f times the rating; slow below %.1f, not cleared below %.1f or when the wire bears less than is passed (job practice)\n", study.WantRatio, study.WarnRatio, study.BadRatio)
+	if len(h.netlist.Bodies) == 0 {
+		fmt.Fprintln(inv.out, "the file has no body: a wire is shorted to the return of the load behind it, at the load's terminal")
+	}
 	inv.printFoot(s)
 	return code, nil
 }
@@ -109,7 +117,33 @@ func faultRow(h *harness, f *study.Short) []string {
 	return append(row, f.Upstream.Name.Text, yesNo(f.Selective))
 }
 
-func ratingText(f *study.Short) string { return unit.Ampere(f.Amps / f.Ratio).String() }
+func ratingText(f *study.Short) string { return unit.Ampere(ratingAmps(f)).String() }
+
+// feedRows are the shares of the devices that feed one short together, one row each.
+func feedRows(f *study.Short) [][]string {
+	var rows [][]string
+	for i := range f.Feeds {
+		d := &f.Feeds[i]
+		words := "of it over"
+		if d.Alone {
+			words = "alone over"
+		}
+		rating := ""
+		if v := d.Device.Value("rating"); v != nil {
+			rating = " " + unit.Ampere(v.Quantity.Value).String()
+		}
+		rows = append(rows, []string{"", "", "", words, f.FedIn, amps(d.Amps, f.Assumed), d.Device.Name.Text + rating, fmt.Sprintf("%.1f", d.Ratio), band(d.Fastest, d.Slowest), energy(d.LetThrough) + mark(d.Bounded)})
+	}
+	return rows
+}
+
+// ratingAmps is the rating of the device of a short; 0 where none is stated.
+func ratingAmps(f *study.Short) float64 {
+	if v := f.Device.Value("rating"); v != nil {
+		return v.Quantity.Value
+	}
+	return 0
+}
 
 // band writes the fastest and the slowest time of a device.
 func band(fastest, slowest float64) string { return seconds(fastest) + " to " + seconds(slowest) }
@@ -142,16 +176,25 @@ func yesNo(yes bool) string {
 // end is an empty cell.
 func faultTable(h *harness, shorts []study.Short) *table {
 	t := &table{columns: []string{"verdict", "wire", "size", "far_end", "state", "because", "short_amps", "loop_ohms", "device", "rating_amps", "ratio", "fastest_seconds", "slowest_seconds",
-		"let_through_a2s", "let_through_bounded", "withstand_a2s", "weakest_wire", "upstream", "selective", "selective_at_amps", "assumed"}}
+		"let_through_a2s", "let_through_bounded", "withstand_a2s", "weakest_wire", "upstream", "selective", "selective_at_amps", "assumed", "shorted_to", "feeds"}}
 	for i, o := range faultObjects(h, shorts) {
 		selective := ""
 		if o.Selective != nil {
 			selective = yesNo(*o.Selective)
 		}
 		t.add(o.Verdict, o.Wire, o.Size, o.FarEnd, o.State, o.Because, cell(o.Amps), cell(o.Ohms), o.Device, cell(o.Rating), cell(o.Ratio), cell(o.Fastest), cell(o.Slowest),
-			cell(o.LetThrough), yesNo(shorts[i].Bounded), cell(o.Withstand), o.Weakest, o.Upstream, selective, cell(o.SelectiveAt), yesNo(o.Assumed))
+			cell(o.LetThrough), yesNo(shorts[i].Bounded), cell(o.Withstand), o.Weakest, o.Upstream, selective, cell(o.SelectiveAt), yesNo(o.Assumed), o.ShortedTo, feedsCell(o.Feeds))
 	}
 	return t
+}
+
+// feedsCell writes the shares of several devices into one cell: "F1 812 A; F2 640 A".
+func feedsCell(feeds []feedObject) string {
+	var words []string
+	for _, f := range feeds {
+		words = append(words, f.Device+" "+cell(f.Amps)+" A")
+	}
+	return strings.Join(words, "; ")
 }
 
 // cell writes a number of JSON for CSV; one that there is not is empty.
@@ -186,6 +229,21 @@ type faultObject struct {
 	Source      string   `json:"source,omitempty"`
 	Assumed     bool     `json:"assumed"`
 	Size        string   `json:"size,omitempty"`
+	ShortedTo   string   `json:"shorted_to,omitempty"`
+
+	Feeds []feedObject `json:"feeds,omitempty"`
+	FedIn string       `json:"feeds_in_state,omitempty"`
+}
+
+// A feedObject is the share of one of several devices that feed a short together.
+type feedObject struct {
+	Device     string   `json:"device"`
+	Amps       *float64 `json:"amps"`
+	Alone      bool     `json:"others_open"` // amps flow after the other devices have opened
+	Ratio      *float64 `json:"ratio"`
+	Fastest    *float64 `json:"fastest_seconds"`
+	Slowest    *float64 `json:"slowest_seconds"`
+	LetThrough *float64 `json:"let_through_a2s"`
 }
 
 func faultObjects(h *harness, shorts []study.Short) []faultObject {
@@ -204,7 +262,7 @@ func faultObjects(h *harness, shorts []study.Short) []faultObject {
 			o.Device = f.Device.Name.Text
 		}
 		if f.Device != nil && f.Ratio > 0 {
-			o.Rating, o.Ratio, o.Fastest, o.Slowest = number(f.Amps/f.Ratio), number(f.Ratio), number(f.Fastest), number(f.Slowest)
+			o.Rating, o.Ratio, o.Fastest, o.Slowest = number(ratingAmps(f)), number(f.Ratio), number(f.Fastest), number(f.Slowest)
 			o.LetThrough = number(f.LetThrough)
 		}
 		if f.Weakest != nil {
@@ -212,6 +270,13 @@ func faultObjects(h *harness, shorts []study.Short) []faultObject {
 		}
 		if f.Upstream != nil {
 			o.Upstream, o.Selective, o.SelectiveAt = f.Upstream.Name.Text, &f.Selective, number(f.SelectiveAmps)
+		}
+		if f.To != model.NoPin && f.Amps > 0 {
+			o.ShortedTo = h.netlist.Pin(f.To).String()
+		}
+		o.FedIn = f.FedIn
+		for _, d := range f.Feeds {
+			o.Feeds = append(o.Feeds, feedObject{d.Device.Name.Text, number(d.Amps), d.Alone, number(d.Ratio), number(d.Fastest), number(d.Slowest), number(d.LetThrough)})
 		}
 		out = append(out, o)
 	}

@@ -1,0 +1,217 @@
+package study
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sparse"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
+)
+
+// A Feed is what one of several devices makes of a short that they feed together, such as the two fuses of a cable between two
+// batteries: each has to clear its own share.
+type Feed struct {
+	Device           *model.Part
+	Amps             float64 // through it
+	Alone            bool    // counted after the others have opened, since its share with them does not open it
+	Ratio            float64 // of its rating
+	Fastest, Slowest float64 // seconds; +Inf when it may hold
+	LetThrough       float64 // A2s
+	Bounded          bool    // see Short
+}
+
+func feedOf(device *model.Part, amps float64) Feed {
+	curve, _, _ := curveOf(device)
+	fastest, slowest := curve.Times(unit.Ampere(amps))
+	f := Feed{Device: device, Amps: amps, Ratio: amps / float64(ratingOf(device)), Fastest: float64(fastest), Slowest: float64(slowest)}
+	f.LetThrough, f.Bounded = letThrough(curve, amps)
+	return f
+}
+
+// leastShare is the part of a short's current below which a device does not feed it: what lies behind it is no source.
+const leastShare = 0.01
+
+// feeds finds the devices that feed a short side by side, each nearest to it on its way, and tells the short by the worst of them. With
+// one device it does nothing.
+func (h *hunt) feeds(st *stage, short *Short, ground model.PinID) error {
+	front := h.front(st, short.Far)
+	if len(front) < 2 {
+		return nil
+	}
+	shares, err := st.weak.shares(short.Far, ground, short.Amps)
+	if err != nil {
+		return err
+	}
+	var feeds []Feed
+	for _, e := range front {
+		at, known := h.s.edgeAt[e]
+		if !known || ratingOf(e.Part) <= 0 {
+			continue
+		}
+		f := feedOf(e.Part, math.Abs(shares[at]))
+		if f.Ratio < BadRatio {
+			amps, err := h.alone(st, e, front, short.Far, ground)
+			if err != nil {
+				return err
+			}
+			if amps < leastShare*short.Amps {
+				continue
+			}
+			f = feedOf(e.Part, amps)
+			f.Alone = true
+		}
+		feeds = append(feeds, f)
+	}
+	if len(feeds) < 2 {
+		return nil
+	}
+	slices.SortStableFunc(feeds, func(a, b Feed) int { return compareClose(a.Ratio, b.Ratio) })
+	short.Feeds, short.FedIn, short.LetThrough = feeds, st.name, 0
+	short.take(&feeds[0])
+	for i := range feeds {
+		short.LetThrough += feeds[i].LetThrough
+		_, source, assumed := curveOf(feeds[i].Device)
+		short.Source, short.Assumed = cmp.Or(short.Source, source.Title), short.Assumed || assumed
+	}
+	short.Verdict = verdictOf(short.Ratio, short.LetThrough, short.Withstand)
+	return nil
+}
+
+// front lists the fuses and breakers that are met first from a terminal outward, in the order of the way.
+func (h *hunt) front(st *stage, from model.PinID) []*graph.Edge {
+	var front []*graph.Edge
+	seen := map[model.PinID]bool{from: true}
+	queue := []model.PinID{from}
+	for len(queue) > 0 {
+		pin := queue[0]
+		queue = queue[1:]
+		for _, id := range h.s.graph.At(pin) {
+			e := h.s.graph.Edge(id)
+			switch next := e.Other(pin); {
+			case !h.s.passes(st.feed, st.set, e) || circuit.Limits(e) || e.Kind == graph.Diode && (e.A == pin) != h.s.netlist.Harness.PositiveGround:
+				// a diode is gone through against the way to the short
+			case e.Kind == graph.Protect:
+				if !slices.Contains(front, e) {
+					front = append(front, e)
+				}
+			case !seen[next] && st.way.depth[next] >= 0:
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return front
+}
+
+// shares are the currents of all branches while a terminal is shorted, by superposition: those of the open network, and those of the
+// current of the short drawn from it.
+func (n *shorts) shares(pin, ground model.PinID, amps float64) ([]float64, error) {
+	drawn := slices.Clone(n.injected)
+	drawn[pin] -= amps
+	drawn[ground] += amps
+	var out sparse.Solution
+	if err := n.factor.Solve(&out, sparse.Sources{Amperes: drawn}); err != nil {
+		return nil, fmt.Errorf("solving the network of conductors with a short: %w", err)
+	}
+	return out.Amperes, nil
+}
+
+// alone is the current of a short through one device when the others in front have opened.
+func (h *hunt) alone(st *stage, device *graph.Edge, front []*graph.Edge, far, ground model.PinID) (float64, error) {
+	set := st.set
+	set.open = func(e *graph.Edge) bool {
+		return e != device && slices.Contains(front, e) || st.set.open != nil && st.set.open(e)
+	}
+	n, err := h.s.network(st.feed, set, true, func(i int) float64 { return h.hottest[i] })
+	if err != nil {
+		return 0, err
+	}
+	amps, _, ok := n.at(far, ground)
+	if !ok {
+		return 0, nil
+	}
+	return amps, nil
+}
+
+// shortedTo is what a wire's far end is shorted to. With a body it is the metal nearest. Without one no metal lies about, and what a
+// conductor chafes through to is the conductor back: that of the load behind the wire at the load's own terminal, of several the one
+// with the most resistance; where no load hangs on the wire without a fuse between, the terminal of a return at the nearest place;
+// else the grounded pole of the battery.
+func (h *hunt) shortedTo(st *stage, far model.PinID) (model.PinID, bool) {
+	if len(h.s.netlist.Bodies) > 0 {
+		return h.s.groundNear(far)
+	}
+	if pin := h.farthest(st, far, h.returns(st, far)); pin != model.NoPin {
+		return pin, true
+	}
+	if pin := h.farthest(st, far, h.nearReturns(far)); pin != model.NoPin {
+		return pin, true
+	}
+	return h.s.groundNear(far)
+}
+
+// farthest is the one of several returns over which the least current flows; model.NoPin where nothing flows.
+func (h *hunt) farthest(st *stage, far model.PinID, pins []model.PinID) model.PinID {
+	worst, least := model.NoPin, math.Inf(1)
+	for _, pin := range pins {
+		if amps, _, ok := st.weak.at(far, pin); ok && amps > 0 && amps < least*(1-1e-9) {
+			worst, least = pin, amps
+		}
+	}
+	return worst
+}
+
+// returns are the grounded terminals of the loads that hang on a terminal, over contacts in any position but over no fuse.
+func (h *hunt) returns(st *stage, far model.PinID) []model.PinID {
+	ground := h.grounded()
+	var out []model.PinID
+	seen := map[model.PinID]bool{far: true}
+	queue := []model.PinID{far}
+	for len(queue) > 0 {
+		pin := queue[0]
+		queue = queue[1:]
+		for _, id := range h.s.graph.At(pin) {
+			e := h.s.graph.Edge(id)
+			next := e.Other(pin)
+			switch {
+			case circuit.Limits(e):
+				if ground[next] {
+					out = append(out, next)
+				}
+			case e.Kind == graph.Protect || e.Kind == graph.Source || e.Kind == graph.Bolted || seen[next] || ground[next]:
+			case st.way.depth[next] >= 0 && st.way.depth[next] < st.way.depth[far]: // back to the source
+			default:
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return out
+}
+
+// nearReturns are the terminals of returns that lie nearest to a terminal along the paths.
+func (h *hunt) nearReturns(far model.PinID) []model.PinID {
+	ground, from := h.grounded(), h.s.routes.PlaceOf(far)
+	var out []model.PinID
+	nearest := math.Inf(1)
+	for i := range h.s.netlist.Pins {
+		pin := model.PinID(i)
+		if !ground[pin] || !h.s.graph.Reached(pin) {
+			continue
+		}
+		m, _, ok := h.s.routes.Between(from, h.s.routes.PlaceOf(pin))
+		switch {
+		case !ok || float64(m) > nearest+1e-3:
+		case float64(m) < nearest-1e-3:
+			nearest, out = float64(m), []model.PinID{pin}
+		default:
+			out = append(out, pin)
+		}
+	}
+	return out
+}
