@@ -40,7 +40,8 @@ func longestPrefix(face Face, height geom.Length, runes []rune, ending string, m
 }
 
 // Wrap breaks the text into lines no wider than width. It breaks at spaces and at the line breaks that the text has; a
-// word wider than a line is broken wherever the line is full. A line holds at least one character, even where the width
+// word wider than a line is broken behind its last hyphen or stroke on the line (see Joints) or, where it has none
+// there, wherever the line is full. A line holds at least one character, even where the width
 // is too small for it. A text of nothing but spaces gives no lines; an empty line between two others is kept.
 func Wrap(face Face, height geom.Length, text string, width geom.Length) []string {
 	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
@@ -83,8 +84,39 @@ func breakWord(face Face, height geom.Length, word string, width geom.Length) (f
 		if count == len(runes) || len(runes) == 1 {
 			return full, string(runes)
 		}
+		if joint := lastJoint(runes, count); joint > 0 {
+			count = joint
+		}
 		count = max(count, 1)
 		full = append(full, string(runes[:count]))
 		runes = runes[count:]
 	}
+}
+
+// joints are the characters behind which a word may go on in the next line.
+const joints = "-/_"
+
+// lastJoint returns how many of the first count runes stand up to their last joint; 0 where they have none.
+func lastJoint(runes []rune, count int) int {
+	for i := min(count, len(runes)-1); i > 0; i-- {
+		if strings.ContainsRune(joints, runes[i-1]) {
+			return i
+		}
+	}
+	return 0
+}
+
+// Joints cuts a word into the pieces that Wrap keeps whole as long as a line has room for each of them:
+// "ALL-ROUND-LIGHT" into "ALL-", "ROUND-" and "LIGHT".
+func Joints(word string) []string {
+	runes := []rune(word)
+	var pieces []string
+	begin := 0
+	for i := 1; i < len(runes); i++ {
+		if strings.ContainsRune(joints, runes[i-1]) && !strings.ContainsRune(joints, runes[i]) {
+			pieces = append(pieces, string(runes[begin:i]))
+			begin = i
+		}
+	}
+	return append(pieces, string(runes[begin:]))
 }

@@ -166,11 +166,28 @@ func TestWrap(t *testing.T) {
 		{"own line breaks", "one\r\n\ntwo\n", width("one two"), []string{"one", "", "two"}},
 		{"a long word", "AAAAA B", width("AAA"), []string{"AAA", "AA", "B"}},
 		{"a long word, then what fits behind it", "AAAA B", width("AAA"), []string{"AAA", "A B"}},
+		{"at the hyphen", "ALL-ROUND-LIGHT", width("ALL-ROUND-LIGH"), []string{"ALL-ROUND-", "LIGHT"}},
+		{"at two hyphens", "CHARGE-ENABLE-LINE", width("CHARGE-E"), []string{"CHARGE-", "ENABLE-", "LINE"}},
+		{"at the stroke, before a word", "RD/BK lamp", width("RD/B"), []string{"RD/", "BK", "lamp"}},
+		{"a hyphen too far off", "AAAAA-B", width("AAA"), []string{"AAA", "AA-", "B"}},
+		{"nothing but hyphens", "-----", width("--"), []string{"--", "--", "-"}},
 		{"too narrow for anything", "ab c", 0, []string{"a", "b", "c"}},
 		{"nothing", "", width("one"), nil},
 		{"only spaces", " \n\t ", width("one"), nil},
 	} {
 		assert.Equal(t, test.want, font.Wrap(font.Bold, font.Height2p5, test.text, test.width), test.name)
+	}
+}
+
+func TestJoints(t *testing.T) {
+	for word, want := range map[string][]string{
+		"":                {""},
+		"LIGHT":           {"LIGHT"},
+		"ALL-ROUND-LIGHT": {"ALL-", "ROUND-", "LIGHT"},
+		"--a--":           {"--", "a--"},
+		"LAMP_FEED/A":     {"LAMP_", "FEED/", "A"},
+	} {
+		assert.Equal(t, want, font.Joints(word), word)
 	}
 }
 

@@ -223,14 +223,22 @@ func valueLines(p *model.Part) []string {
 	return lines
 }
 
-// loadLines writes each load of a part that has several, such as the filaments of a lamp: "56b-31: 35 W Low beam".
+// loadLines writes each load of a part that has several, such as the filaments of a lamp: "56b-31: 35 W Low beam"; of a
+// single one the value, and its title where it is not the part's.
 func loadLines(p *model.Part) []string {
 	var lines []string
 	for _, l := range p.Inside.Loads {
-		if l.Spec.Run.IsSet() && (l.Title.IsSet() || len(p.Inside.Loads) > 1) {
-			line := p.Owner.PinName(l.A) + "-" + p.Owner.PinName(l.B) + ": " + quantityText(l.Spec.Run) + " " + l.Title.Text
-			lines = append(lines, strings.TrimSpace(line))
+		if !l.Spec.Run.IsSet() {
+			continue
 		}
+		line := quantityText(l.Spec.Run)
+		if l.Title.Text != p.Title.Text {
+			line += " " + l.Title.Text
+		}
+		if len(p.Inside.Loads) > 1 {
+			line = p.Owner.PinName(l.A) + "-" + p.Owner.PinName(l.B) + ": " + line
+		}
+		lines = append(lines, strings.TrimSpace(line))
 	}
 	return lines
 }

@@ -31,8 +31,9 @@ func (r *run) high() int { return max(r.from, r.to) }
 // This is channel routing with one constraint: where a run is entered from above in a column in which another run is
 // left downwards, the first must lie above the second, or their verticals would lie on each other. Constraints that go
 // in a circle are cut by taking one run to a column between columns and on from there. Source: A. Hashimoto and
-// J. Stevens, "Wire routing by optimizing channel assignment", DAC 1971 (left edge); D. N. Deutsch, "A dogleg channel
-// router", DAC 1976.
+// J. Stevens, "Wire routing by optimizing channel assignment", DAC 1971; D. N. Deutsch, "A dogleg channel router", DAC
+// 1976. Among the orders that the constraints leave, the run goes on top that crosses least there; each then lies as high
+// as what it overlaps lets it.
 func channel(steps []step, columnOf func(step) (from, to int)) int {
 	var runs []*run
 	for _, s := range steps {
@@ -47,41 +48,65 @@ func channel(steps []step, columnOf func(step) (from, to int)) int {
 		}
 	}
 	slices.SortStableFunc(runs, func(a, b *run) int { return cmp.Or(cmp.Compare(a.low(), b.low()), cmp.Compare(a.high(), b.high())) })
-	tracks := 0
 	taken := map[int]bool{} // spare columns in use
+	var placed []*run
+	tracks := 0
 	for open := runs; len(open) > 0; {
-		placed, rest := fill(open, tracks)
-		if placed == 0 {
-			rest = append(rest, cut(rest[0], taken))
-			slices.SortStableFunc(rest, func(a, b *run) int { return cmp.Compare(a.low(), b.low()) })
-		} else {
-			tracks++
+		i := next(open)
+		if i < 0 {
+			whole := slices.IndexFunc(open, func(r *run) bool { return r.edge.bends[r.index].second != pending })
+			open = append(open, cut(open[whole], taken))
+			continue
 		}
-		open = rest
+		r := open[i]
+		open = slices.Delete(slices.Clone(open), i, i+1)
+		r.track = 0
+		for _, above := range placed {
+			if r.low() < above.high()+2 && above.low() < r.high()+2 { // between two runs on a track one column stays free
+				r.track = max(r.track, above.track+1)
+			}
+		}
+		r.note()
+		tracks = max(tracks, r.track+1)
+		placed = append(placed, r)
 	}
 	return tracks
 }
 
-// fill puts as many of the open runs as fit onto a track, from the left; a run must wait while another open one has to
-// lie above it. Between two runs on a track one column stays free.
-func fill(open []*run, track int) (placed int, rest []*run) {
-	enteredAt := map[int]*run{}
-	for _, r := range open {
-		enteredAt[r.from] = r
-	}
-	end := -1 << 30
-	for _, r := range open {
-		above := enteredAt[r.to]
-		if r.low() < end+2 || above != nil && above.edge != r.edge {
-			rest = append(rest, r)
-			continue
+// next chooses which of the open runs lies above the others: of those that need no other above them the one that crosses
+// least there, compared with lying below; -1 when each needs another.
+func next(open []*run) int {
+	best, bestCost := -1, 0
+	for i, r := range open {
+		cost, free := 0, true
+		for _, other := range open {
+			if other == r {
+				continue
+			}
+			if other.from == r.to && other.edge != r.edge {
+				free = false
+				break
+			}
+			cost += crosses(r, other) - crosses(other, r)
 		}
-		r.track = track
-		r.note()
-		end = r.high()
-		placed++
+		if free && (best < 0 || cost < bestCost) {
+			best, bestCost = i, cost
+		}
 	}
-	return placed, rest
+	return best
+}
+
+// crosses counts how often two runs cross when the first lies above: the second comes down through the first, and the
+// first goes down through the second.
+func crosses(above, below *run) int {
+	count := 0
+	if above.low() < below.from && below.from < above.high() {
+		count++
+	}
+	if below.low() < above.to && above.to < below.high() {
+		count++
+	}
+	return count
 }
 
 // note writes the track into the bend.

@@ -216,7 +216,7 @@ func (b *builder) place(d *Drawing, y geom.Length) geom.Length {
 		}
 		for _, n := range row {
 			n.settle(y, height)
-			d.Width = max(d.Width, x(2*(n.col+n.width))+Pitch/2)
+			d.Width = max(d.Width, n.Cell.Max.X)
 		}
 		y += height
 		rowFoot[r] = y
@@ -379,14 +379,14 @@ func (e *Edge) route(channelTop, rowFoot []geom.Length) {
 		}
 	}
 	e.Line = line
-	e.Label.At = geom.Pt(e.Lower.At.X-1200*geom.Micrometre, e.Lower.node.Cell.Min.Y-labelGap)
+	e.Label.At = geom.Pt(e.Lower.At.X-1300*geom.Micrometre, e.Lower.node.Cell.Min.Y-labelGap)
 }
 
 // strip numbers the tracks and lists the devices that begin in each.
 func (b *builder) strip(d *Drawing, y geom.Length) {
-	right := x(0)
+	right := railMargin + Pitch
 	for _, n := range b.nodes {
-		right = max(right, x(2*(n.col+n.width)))
+		right = max(right, railMargin+geom.Length(n.col+n.width)*Pitch)
 	}
 	width := trackColumns * Pitch
 	count := int((right - railMargin + width - 1) / width)
@@ -430,14 +430,19 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 // railWords finds the place for the words at a rail: above it as far right as no drop from a rail above passes, else beside
 // its right end.
 func (b *builder) railWords(r *Rail) geom.Point {
+	r.Room = font.Width(font.Regular, TextHeight, "fed: sheet 888, tr. 88")
+	if shown := len(b.a.linkOn[r.Link]); b.feeds(r) && shown > 1 {
+		r.Room = max(r.Room, font.Width(font.Regular, TextHeight, RailText(slices.Repeat([]string{"88"}, shown-1))))
+	}
+	r.Room += 2 * geom.MM
 	right := r.Right
-	for right-RailWords > r.Left {
+	for right-r.Room > r.Left {
 		struck := right
 		for _, e := range b.edges {
 			if e.Rail == nil || e.Rail.Y >= r.Y {
 				continue
 			}
-			if at := e.Line[0].X; at > right-RailWords && at < right {
+			if at := e.Line[0].X; at > right-r.Room && at < right {
 				struck = min(struck, at)
 			}
 		}
@@ -446,7 +451,17 @@ func (b *builder) railWords(r *Rail) geom.Point {
 		}
 		right = struck - geom.MM
 	}
-	return geom.Pt(r.Right+geom.MM+RailWords, r.Y+TextHeight/2)
+	return geom.Pt(r.Right+geom.MM+r.Room, r.Y+TextHeight/2)
+}
+
+// feeds reports whether the terminal that feeds a rail is on this diagram.
+func (b *builder) feeds(r *Rail) bool {
+	for _, s := range b.a.linkOn[r.Link] {
+		if s == b.sheet {
+			return r.Feed != model.NoPin && b.shown(r.Feed) != nil
+		}
+	}
+	return false
 }
 
 // Anchor is the x by which a node is found: its first port, or its middle.

@@ -105,6 +105,19 @@ func AlsoText(count int, sheets []string) []string {
 // RefText is the designator as lettered: a very long one is shortened.
 func (n *Node) RefText() string { return font.Fit(font.Bold, n.RefHeight(), n.Ref, refWidth) }
 
+// markDepth is the length of a mark's lettering, at most MarkLength.
+func (n *Node) markDepth() geom.Length {
+	ref := n.Ref
+	if n.Other.Drawn {
+		ref = n.Other.Wire.Name.Text + " to " + n.Ref
+	}
+	longest := max(font.Width(font.Bold, TextHeight, ref), font.Width(font.Regular, TextHeight, "sheet 888, tr. 88"))
+	if n.Other.Others > 0 || n.Other.Screen != nil {
+		return MarkLength
+	}
+	return min(MarkLength, longest+geom.MM)
+}
+
 // MarkPitch is from line to line of a mark.
 const MarkPitch = 3500 * geom.Micrometre
 
@@ -175,7 +188,7 @@ func (n *Node) size(netlist *model.Netlist) {
 			n.Other.Lines = len(MarkLines(n.Other.Others, nil))
 		}
 		lines := max(1, n.Other.Lines)
-		n.width, n.height = columnsFor(Pitch/2+3*geom.MM+geom.Length(lines-1)*MarkPitch), MarkArrow+MarkLength
+		n.width, n.height = columnsFor(Pitch/2+3*geom.MM+geom.Length(lines-1)*MarkPitch), MarkArrow+n.markDepth()
 	}
 }
 

@@ -126,12 +126,12 @@ type Label struct {
 type Rail struct {
 	Name  string // "30"
 	Link  *model.Link
-	Fed   bool        // a circuit on this diagram feeds it
 	Feed  model.PinID // the terminal that feeds it
 	Y     geom.Length
 	Left  geom.Length
 	Right geom.Length
-	Words geom.Point // right end of the baseline for where the rail is fed
+	Room  geom.Length // for the words at it
+	Words geom.Point  // right end of the baseline for where the rail is fed
 }
 
 // Node returns the node that the port is on.
@@ -147,9 +147,6 @@ func (p *Port) First() bool { return !p.second && !p.back }
 func (r *Rail) NameText() string {
 	return font.Fit(font.Bold, JointHeight, r.Name, railMargin-4*geom.MM)
 }
-
-// RailWords is the room at a rail for where it is fed.
-const RailWords = 36 * geom.MM
 
 // RailText words on which other sheets a rail is drawn.
 func RailText(sheets []string) string { return "also on " + strings.Join(sheets, ", ") }

@@ -88,26 +88,35 @@ var engine struct {
 
 // graphviz runs the layered layout and notes each node's x.
 func (b *builder) graphviz(rows [][]*Node, steps []step) error {
+	plain, err := runEngine(dot(rows, steps))
+	if err != nil {
+		return err
+	}
+	return b.readPlain(plain)
+}
+
+// runEngine lays out a graph in the engine's language and returns it in the engine's plain format. One call runs at a time.
+func runEngine(text string) (string, error) {
 	engine.Lock()
 	defer engine.Unlock()
 	ctx := context.Background()
 	if engine.Graphviz == nil {
 		gv, err := graphviz.New(ctx)
 		if err != nil {
-			return fmt.Errorf("starting the layout engine: %w", err)
+			return "", fmt.Errorf("starting the layout engine: %w", err)
 		}
 		engine.Graphviz = gv
 	}
-	parsed, err := graphviz.ParseBytes([]byte(dot(rows, steps)))
+	parsed, err := graphviz.ParseBytes([]byte(text))
 	if err != nil {
-		return fmt.Errorf("handing the diagram to the layout engine: %w", err)
+		return "", fmt.Errorf("handing the diagram to the layout engine: %w", err)
 	}
 	defer parsed.Close()
 	var out bytes.Buffer
 	if err := engine.Render(ctx, parsed, "plain", &out); err != nil {
-		return fmt.Errorf("ordering the diagram: %w", err)
+		return "", fmt.Errorf("ordering the diagram: %w", err)
 	}
-	return b.readPlain(out.String())
+	return out.String(), nil
 }
 
 // dot writes the rows as ranks; every edge spans one, because the passing nodes stand in it. Names are indices only, so

@@ -342,10 +342,13 @@ func (n *Node) leads() {
 		}
 		way := column(n.roundColumn(!t.above, t.round))
 		end := geom.Pt(way, edge[!t.above])
-		n.Leads = append(n.Leads, geom.Polyline{at, geom.Pt(at.X, turn), geom.Pt(way, turn), end})
-		if len(own) > 0 {
-			n.Dots = append(n.Dots, geom.Pt(at.X, turn))
+		lead := geom.Polyline{geom.Pt(at.X, turn), geom.Pt(way, turn), end}
+		if len(own) > 0 { // it parts from what comes to the terminal directly
+			n.Dots = append(n.Dots, lead[0])
+		} else {
+			lead = append(geom.Polyline{at}, lead...)
 		}
+		n.Leads = append(n.Leads, lead)
 		n.gather(back, end, fork[!t.above])
 	}
 	_, lettering := n.extent()
@@ -374,9 +377,9 @@ func (n *Node) nameContact(t term, ports []*Port, edge geom.Length) {
 	if n.shape.width() < 2 || len(ports) == 0 {
 		return
 	}
-	y := edge + TextHeight + 400*geom.Micrometre
+	y := edge + TextHeight + nameGap
 	if !t.above {
-		y = edge - 400*geom.Micrometre
+		y = edge - nameGap
 	}
 	l := Lettering{Text: font.Fit(font.Regular, TextHeight, ports[0].Name, geom.Length(n.beside()-1)*Pitch+contactName), At: geom.Pt(n.Axis-700*geom.Micrometre, y), Left: true}
 	if t.lead == 1 {
@@ -384,6 +387,9 @@ func (n *Node) nameContact(t term, ports []*Port, edge geom.Length) {
 	}
 	n.Names = append(n.Names, l)
 }
+
+// nameGap is from the end of a contact's lead to its name.
+const nameGap = 1300 * geom.Micrometre
 
 // contactName is the room for the name of a terminal beside a changeover.
 const contactName = 6200 * geom.Micrometre

@@ -156,7 +156,7 @@ func (m *dependMatrix) pages(s *Set) []*Page {
 				Name: continuedName("depends", number), Title: "Fuse and relay matrix", Paper: paper, Caution: dependCaution,
 				Draw: func(c canvas.Canvas) {
 					drawHeading(c, paper.Area().Inset(sheetMargin), "Fuse and relay matrix", "what stops without it", number > 1)
-					m.draw(c, paper, across, down)
+					m.draw(s, c, paper, across, down)
 				},
 			}
 			pages = append(pages, page)
@@ -178,7 +178,7 @@ func spread(things, most int) int {
 }
 
 // draw draws a part of the matrix: heads, grid, marks.
-func (m *dependMatrix) draw(c canvas.Canvas, paper Paper, columns []*Consumer, gates []*model.Part) {
+func (m *dependMatrix) draw(s *Set, c canvas.Canvas, paper Paper, columns []*Consumer, gates []*model.Part) {
 	area := paper.Area().Inset(sheetMargin)
 	origin := geom.Pt(area.Min.X+dependNames, area.Min.Y+headerRoom+dependHead)
 	width := min(2*dependPitch, (area.Max.X-origin.X)/geom.Length(len(columns)))
@@ -191,7 +191,7 @@ func (m *dependMatrix) draw(c canvas.Canvas, paper Paper, columns []*Consumer, g
 		})
 	}
 	for i, g := range gates {
-		m.drawGate(c, geom.Pt(origin.X, origin.Y+geom.Length(i)*height), width, height, g, columns)
+		m.drawGate(s, c, geom.Pt(origin.X, origin.Y+geom.Length(i)*height), width, height, g, columns)
 	}
 	end := geom.Pt(origin.X+geom.Length(len(columns))*width, origin.Y+geom.Length(len(gates))*height)
 	drawDependGrid(c, geom.Rect{Min: origin, Max: end}, len(columns), len(gates))
@@ -210,7 +210,7 @@ func (c *Consumer) shortName(width geom.Length) string {
 }
 
 // drawGate draws the row of a fuse or relay: its name, and its marks.
-func (m *dependMatrix) drawGate(c canvas.Canvas, at geom.Point, width, height geom.Length, g *model.Part, columns []*Consumer) {
+func (m *dependMatrix) drawGate(s *Set, c canvas.Canvas, at geom.Point, width, height geom.Length, g *model.Part, columns []*Consumer) {
 	canvas.InGroup(c, canvas.Group{Kind: "gate", Ref: g.Name.Text, Title: g.Title.Text}, func() {
 		baseline := at.Y + (height+font.MinHeight)/2
 		name := canvas.Text{
@@ -218,6 +218,7 @@ func (m *dependMatrix) drawGate(c canvas.Canvas, at geom.Point, width, height ge
 			String: font.Fit(font.Bold, font.MinHeight, g.Name.Text, dependNames/2),
 		}
 		c.Text(name)
+		s.linkPart(c, name, g)
 		left := name.At.X + name.Width() + geom.MM*3/2
 		letterIn(c, geom.Pt(left, baseline), at.X-left-geom.MM, font.Regular, font.MinHeight, strings.TrimSpace(ratingText(g)+" "+g.Title.Text))
 		for i, consumer := range columns {

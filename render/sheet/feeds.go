@@ -665,12 +665,34 @@ func (t *feedTree) letterRow(c canvas.Canvas, r *feedRow, at geom.Point, figures
 	room := limit - at.X - geom.MM
 	designator := canvas.Text{At: at, Face: face, Height: font.MinHeight, String: font.Fit(face, font.MinHeight, name, room), Color: canvas.Ink}
 	c.Text(designator)
+	t.set.linkPart(c, designator, n.owner(t.set.Netlist))
 	if left := at.X + designator.Width() + geom.MM + geom.MM/2; left < limit {
 		title := n.title
 		if len(n.also) > 0 {
 			title = strings.TrimSpace(title + " (also fed by " + strings.Join(n.also, ", ") + ")")
 		}
 		letterIn(c, geom.Pt(left, at.Y), limit-left-geom.MM, font.Regular, font.MinHeight, title)
+	}
+}
+
+// owner is the part that a node is of; nil for a bar.
+func (n *feedNode) owner(net *model.Netlist) *model.Part {
+	switch {
+	case n.element != nil && n.element.consumer != nil:
+		return n.element.consumer.Part
+	case n.element != nil:
+		return net.Owner(n.element.name).Part
+	}
+	return n.step.part
+}
+
+// linkPart makes a designator lead to the sheet that shows the part.
+func (s *Set) linkPart(c canvas.Canvas, text canvas.Text, p *model.Part) {
+	if p == nil || !text.Draws() {
+		return
+	}
+	if page := s.PageOf("part", p.Name.Text); page != nil {
+		c.Link(text.Bounds(), page.Name)
 	}
 }
 

@@ -343,7 +343,7 @@ func (s *Set) panelPages(plan *panelPlan, groups []keyGroup, names pageNames) []
 			Draw: func(c canvas.Canvas) {
 				drawHeading(c, area, plan.panel.Name.Text, plan.panel.Title.Text, number > 1)
 				s.drawParts(c, factParts)
-				drawPositions(c, cells, columns, height, chunk, groups)
+				s.drawPositions(c, cells, columns, height, chunk, groups)
 				foot := fittingHeight(font.Bold, font.Height3p5, panelFoot, area.Width())
 				letterIn(c, geom.Pt(area.Min.X, area.Max.Y-geom.MM), area.Width(), font.Bold, foot, panelFoot)
 			},
@@ -404,12 +404,12 @@ func liveLegend(groups []keyGroup) string {
 }
 
 // drawPositions draws the cells from left to right, row by row.
-func drawPositions(c canvas.Canvas, area geom.Rect, columns int, height geom.Length, positions []position, groups []keyGroup) {
+func (s *Set) drawPositions(c canvas.Canvas, area geom.Rect, columns int, height geom.Length, positions []position, groups []keyGroup) {
 	width := area.Width() / geom.Length(columns)
 	for i := range positions {
 		at := geom.Pt(area.Min.X+geom.Length(i%columns)*width, area.Min.Y+geom.Length(i/columns)*height)
 		canvas.InGroup(c, canvas.Group{Kind: "position", Ref: positions[i].part.Name.Text, Title: positions[i].title}, func() {
-			positions[i].draw(c, geom.RectAt(at, width, height), groups)
+			positions[i].draw(s, c, geom.RectAt(at, width, height), groups)
 		})
 	}
 }
@@ -417,7 +417,7 @@ func drawPositions(c canvas.Canvas, area geom.Rect, columns int, height geom.Len
 const cellInset = 1800 * geom.Micrometre
 
 // draw letters one position: designator and kind, rating large, colour, what it is for, when it is live.
-func (p *position) draw(c canvas.Canvas, cell geom.Rect, groups []keyGroup) {
+func (p *position) draw(s *Set, c canvas.Canvas, cell geom.Rect, groups []keyGroup) {
 	fill := canvas.Fill{}
 	if p.part.Spare.On {
 		fill = canvas.SolidFill(canvas.Shade)
@@ -435,7 +435,12 @@ func (p *position) draw(c canvas.Canvas, cell geom.Rect, groups []keyGroup) {
 	}
 	c.Text(right)
 	room := inside.Width() - right.Width() - 2*geom.MM
-	letterIn(c, geom.Pt(inside.Min.X, y), room, font.Bold, fittingHeight(font.Bold, font.Height5, p.part.Name.Text, room), p.part.Name.Text)
+	height := fittingHeight(font.Bold, font.Height5, p.part.Name.Text, room)
+	name := canvas.Text{
+		At: geom.Pt(inside.Min.X, y), Face: font.Bold, Height: height, Color: canvas.Ink, String: font.Fit(font.Bold, height, p.part.Name.Text, room),
+	}
+	c.Text(name)
+	s.linkPart(c, name, p.part)
 	y += p.drawRating(c, geom.Pt(inside.Min.X, y), inside.Width())
 	for _, line := range p.lines(inside.Width(), int((inside.Max.Y-y)/cellPitch)-liveLines(inside.Width(), p.live, groups)) {
 		y += cellPitch

@@ -363,7 +363,7 @@ func drawRail(c canvasAt, r *layout.Rail, places string) {
 	canvas.InGroup(c, canvas.Group{Kind: "rail", Ref: r.Link.Name.Text, Title: r.Link.Title.Text}, func() {
 		c.Line(geom.Polyline{c.pt(geom.Pt(r.Left, r.Y)), c.pt(geom.Pt(r.Right, r.Y))}, railLine)
 		c.Text(canvas.Text{At: c.pt(geom.Pt(r.Left-1500, r.Y+1750)), Face: font.Bold, Height: layout.JointHeight, Anchor: canvas.End, String: r.NameText(), Color: canvas.Ink})
-		c.Text(canvas.Text{At: c.pt(r.Words), Height: layout.TextHeight, Anchor: canvas.End, String: font.Fit(font.Regular, layout.TextHeight, places, layout.RailWords-geom.MM), Color: canvas.Ink})
+		c.Text(canvas.Text{At: c.pt(r.Words), Height: layout.TextHeight, Anchor: canvas.End, String: font.Fit(font.Regular, layout.TextHeight, places, r.Room), Color: canvas.Ink})
 	})
 }
 
@@ -580,7 +580,7 @@ func (f finder) mark(n *layout.Node) (lines []string, page string) {
 	t := n.Other
 	switch {
 	case t.Screen != nil:
-		return []string{t.Screen.Name.Text, "screen of the cable"}, ""
+		return []string{t.Screen.Name.Text, "cable screen"}, ""
 	case t.Others > 0:
 		places, page := f.places(f.refs.link[t.Link])
 		lines := []string{n.Ref}

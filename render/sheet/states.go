@@ -74,6 +74,7 @@ func (s *Set) tablePages(name, title, about, caution string, paper Paper, parts 
 // A stateRow is a thing with what becomes of it in every state.
 type stateRow struct {
 	ref, title, kind string
+	link             Shown // where the thing itself is shown
 	cells            []stateCell
 }
 
@@ -115,7 +116,7 @@ func (m *stateMatrix) consumerRows() []stateRow {
 	var rows []stateRow
 	for i := range m.solved.Consumers {
 		c := &m.solved.Consumers[i]
-		r := stateRow{ref: c.Ref, title: c.Title, kind: "consumer"}
+		r := stateRow{ref: c.Ref, title: c.Title, kind: "consumer", link: Shown{"part", c.Part.Name.Text}}
 		for state := range m.solved.Conditions {
 			r.cells = append(r.cells, m.consumerCell(state, c))
 		}
@@ -214,7 +215,7 @@ func (m *stateMatrix) outputRows() []stateRow {
 		if !named[pin.ID] {
 			continue
 		}
-		r := stateRow{ref: pin.String(), title: cmp.Or(pin.Does.Text, pin.Owner.Title()), kind: "output"}
+		r := stateRow{ref: pin.String(), title: cmp.Or(pin.Does.Text, pin.Owner.Title()), kind: "output", link: Shown{pin.Owner.Sort.String(), pin.Owner.Name.Text}}
 		for _, st := range m.set.Netlist.States {
 			r.cells = append(r.cells, outputCell(st, pin.ID))
 		}
@@ -300,7 +301,7 @@ func (r *stateRow) row(first, end int) row {
 			through = append(through, piece{text: letter(i) + " " + way})
 		}
 	}
-	out.cells = []cell{sayBold(r.ref), say(r.title), through}
+	out.cells = []cell{{{text: r.ref, bold: true, link: r.link}}, say(r.title), through}
 	for _, c := range r.cells[first:end] {
 		text := c.text
 		if i := slices.Index(ways, c.way); i >= 0 && len(ways) > 1 {
@@ -384,7 +385,7 @@ func (m *stateMatrix) legend() table {
 	add(say("ground"), "joined to ground")
 	add(say("12.6*"), "volts that come through a consumer or a sensor supply: no fuse or switch brings them directly")
 	add(say("Through"), "from the source on: the fuse nearest to it and every switch and relay on the way; behind \"to ground by\" what switches its ground side")
-	add(say("~"), guessNote)
+	add(say("~"), strings.TrimPrefix(guessNote, "~ "))
 	if names := m.solved.leftOut(); names != "" {
 		add(say("Left out"), "solved without, because a number is missing: "+names)
 	}

@@ -82,6 +82,7 @@ type laidTable struct {
 	widths []geom.Length
 	head   *laidRow // nil for none
 	rows   []laidRow
+	breaks bool // the width is so small that words are broken
 }
 
 // A laidRow is a row cut into lines: cells[column][line].
@@ -150,6 +151,7 @@ func (l *laidTable) columnWidths() []geom.Length {
 	case sum(word) <= l.width:
 		return stretch(shareOut(word, text, l.width), l.width)
 	}
+	l.breaks = true
 	return stretch(shareOut(letter, word, l.width), l.width)
 }
 
@@ -177,6 +179,20 @@ func shareOut(least, most []geom.Length, total geom.Length) []geom.Length {
 // widestWord is the longest word that a column is made wide for; a longer one is broken.
 const widestWord = 40 * geom.MM
 
+// keptWord is the longest word that is kept whole where the room allows; a longer one may go on behind a hyphen. It holds
+// designators and colours.
+const keptWord = 20 * geom.MM
+
+// wordNeed returns the least width of a column that a word asks for.
+func wordNeed(face font.Face, height geom.Length, word string) geom.Length {
+	whole := font.Width(face, height, word)
+	need := min(keptWord, whole)
+	for _, part := range font.Joints(word) {
+		need = max(need, font.Width(face, height, part))
+	}
+	return min(widestWord, need)
+}
+
 // columnNeeds returns for each column the width of a wide letter, of its longest word and of its longest text, each with
 // what stands before and beside it.
 func (l *laidTable) columnNeeds() (letter, word, text []geom.Length) {
@@ -193,7 +209,7 @@ func (l *laidTable) columnNeeds() (letter, word, text []geom.Length) {
 			text[column] = max(text[column], extra+font.Width(p.face(), l.height, line))
 		}
 		for w := range strings.FieldsSeq(p.text) {
-			word[column] = max(word[column], extra+min(widestWord, font.Width(p.face(), l.height, w)))
+			word[column] = max(word[column], extra+wordNeed(p.face(), l.height, w))
 		}
 		text[column] = max(text[column], word[column])
 	}
