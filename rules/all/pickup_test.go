@@ -132,7 +132,7 @@ loads = [
 ]
 
 [part.HLR]`}},
-			rule: "net-short", words: "71e", refs: []string{"71e", "HLL:56b", "G4:1"}, chain: []string{"wire 71a", "wire 71e"}, also: []string{"shared-cavity"},
+			rule: "net-short", words: "71e", refs: []string{"71e", "HLL:56b", "G4:1"}, chain: []string{"wire 71a", "wire 71e"}, also: []string{"shared-cavity", "seal-range", "short-not-cleared"},
 		},
 		{
 			name:  "a core of a switched feed bought in red",
