@@ -26,7 +26,6 @@ type Set struct {
 
 	systems map[*model.Wire]*model.System // of SystemTitle
 	solved  func() *Solved                // of Solved
-	fuses   []int                         // of fuseSide, by terminal
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }
