@@ -479,7 +479,10 @@ func (t *feedTree) pages() []*Page {
 	perPage := (len(rows) + count - 1) / count
 	at, first := f.body(), count
 	if !apart {
-		at.Min.Y, first = at.Max.Y-f.height, count-1
+		first = count - 1
+		if len(rows) > 0 { // without a tree the notes are what there is, and stand on top
+			at.Min.Y = at.Max.Y - f.height
+		}
 	}
 	notes := flow{boxAt: func(i int) box { return box{first + i, at} }}.place(f.notes)
 	total := pagesOf(notes)
