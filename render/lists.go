@@ -100,7 +100,7 @@ func pinRows(s *sheet.Set) [][]string {
 	for _, o := range byName(s.Netlist.Owners, func(o *model.Owner) string { return o.Name.Text }) {
 		for _, id := range o.Pins {
 			pin := s.Netlist.Pin(id)
-			about := []string{pin.String(), o.Name.Text, o.Title(), s.Function(id), string(pin.Role), s.Graph.NetOf(id).Name}
+			about := []string{pin.String(), o.Name.Text, o.Title(), s.Function(id), string(pin.Role), s.NetName(s.Graph.NetOf(id))}
 			wires := s.WiresAt(id)
 			if len(wires) == 0 && o.Sort != model.BodyOwner {
 				rows = append(rows, append(slices.Clone(about), "", "", "", "", "", "", s.Vacancy(id), pin.Expect.Text))

@@ -37,8 +37,12 @@ func planCover(s *Set) []*Page {
 	others := s.Pages // the cover is planned last, when all other pages are known
 	pages := s.coverPages(1)
 	for {
-		count := pagesOf(s.layCover(append(slices.Clone(pages), others...)))
+		parts := s.layCover(append(slices.Clone(pages), others...))
+		count := pagesOf(parts)
 		if count <= len(pages) {
+			if last := len(pages) - 1; last > 0 && fitsBench(onPage(parts, last)) {
+				pages[last].Paper, pages[last].Caution = benchPaper, s.scopeLine(true) // what is left needs no wall paper
+			}
 			return pages
 		}
 		pages = s.coverPages(count)
@@ -51,8 +55,10 @@ func (s *Set) coverPages(count int) []*Page {
 	var pages []*Page
 	for i := range count {
 		page := &Page{
-			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: wallPaper, Caution: scopeLine(&s.Netlist.Harness),
-			Draw: func(c canvas.Canvas) { s.drawCover(c, i, onPage(laid(), i)) },
+			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: wallPaper, Caution: s.scopeLine(false),
+		}
+		page.Draw = func(c canvas.Canvas) {
+			s.drawCover(c, page.Paper.Area().Inset(sheetMargin), i, onPage(laid(), i))
 		}
 		if i > 0 {
 			page.Title = fmt.Sprintf("Cover (%d of %d)", i+1, count)
@@ -83,15 +89,15 @@ func (s *Set) layCover(pages []*Page) []placed {
 	width := columnsOf(area, coverColumns)[0].Width()
 	var blocks []*laidTable
 	for _, t := range []table{
-		s.factTable(), cautionTable(&s.Netlist.Harness), indexTable(pages), s.findingTable(), s.acceptedTable(), symbolTable(pages), s.colorTable().whole(), s.markTable().whole(),
+		s.factTable(), s.budgetTable().whole(), progressTable().whole(), s.cautionTable(), indexTable(pages), s.findingTable(), s.acceptedTable(),
+		symbolTable(pages), s.lineTable(pages).whole(), s.colorTable().whole(), s.markTable().whole(),
 	} {
 		blocks = append(blocks, t.lay(width))
 	}
 	return f.place(blocks...)
 }
 
-func (s *Set) drawCover(c canvas.Canvas, page int, parts []placed) {
-	area := wallPaper.Area().Inset(sheetMargin)
+func (s *Set) drawCover(c canvas.Canvas, area geom.Rect, page int, parts []placed) {
 	h := &s.Netlist.Harness
 	if page == 0 {
 		drawCoverHeader(c, area, cmp.Or(h.Title.Text, "Harness"), h.Vehicle.Text)
@@ -187,7 +193,7 @@ func indexTable(pages []*Page) table {
 	t := table{title: "Index of sheets", heads: []string{"Sheet", "Title", "Paper"}}
 	for i, p := range pages {
 		t.rows = append(t.rows, row{
-			group: groupOf("index", p.Name),
+			group: groupOf("index", p.Name), keep: i < 3 && i < len(pages)-1, // no index that begins with one line at the foot
 			cells: []cell{{{text: strconv.Itoa(i + 1), bold: true, page: p.Name}}, {{text: p.Title, page: p.Name}}, say(p.Paper.Name)},
 		})
 	}
@@ -196,15 +202,34 @@ func indexTable(pages []*Page) table {
 
 // findingTable lists what the check found, or says that it found nothing.
 func (s *Set) findingTable() table {
-	t := table{title: "Findings", heads: []string{"Severity", "What is wrong, and what to do"}}
-	for i := range s.Findings {
-		t.rows = append(t.rows, findingRow(&s.Findings[i], markOf(s.Findings[i].Severity), ""))
+	t := table{title: "Findings", heads: []string{"Severity", "What is wrong, and what to do: the worst first"}}
+	for _, d := range ranked(s.Findings) {
+		t.rows = append(t.rows, findingRow(&d, markOf(d.Severity), ""))
 	}
 	if len(t.rows) == 0 {
 		t.heads = []string{""}
 		t.rows = []row{{cells: []cell{say("The check found nothing that stands.")}}}
 	}
 	return t
+}
+
+// ranked puts errors before warnings before notes. Within one severity the order is that of the check, but what one rule has
+// found stands together, where its first finding is; what is about numbers that the netlist lacks comes last.
+func ranked(findings diag.List) diag.List {
+	first := map[string]int{}
+	for i, d := range findings {
+		if _, seen := first[d.Rule]; !seen {
+			first[d.Rule] = i
+			if d.Rule == "rests-on-guess" || d.Rule == "no-data" {
+				first[d.Rule] += len(findings)
+			}
+		}
+	}
+	sorted := slices.Clone(findings)
+	slices.SortStableFunc(sorted, func(a, b diag.Diagnostic) int {
+		return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(first[a.Rule], first[b.Rule]))
+	})
+	return sorted
 }
 
 func (s *Set) acceptedTable() table {

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"ferrule/netlist/catalog"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/render/layout"
@@ -83,22 +82,6 @@ func (s *Set) WiresAt(id model.PinID) []*model.Wire {
 	wires := s.Graph.WiresAt(id)
 	slices.SortStableFunc(wires, func(a, b *model.Wire) int { return CompareNatural(a.Name.Text, b.Name.Text) })
 	return wires
-}
-
-// Function says what a terminal is for: what the file says it does, else the net that it is on, else its role. A net
-// that is only named after one of its terminals says nothing, and neither does the role of a fuse's terminals.
-func (s *Set) Function(id model.PinID) string {
-	pin := s.Netlist.Pin(id)
-	net := s.Graph.NetOf(id)
-	switch {
-	case pin.Does.IsSet():
-		return pin.Does.Text
-	case net.Stated || net.Name != s.Netlist.Pin(net.Pins[0]).String():
-		return net.Name
-	case pin.Role == catalog.Passive:
-		return ""
-	}
-	return string(pin.Role)
 }
 
 // SystemTitle returns the title of the system on whose diagram a wire is drawn, or its name, or nothing.

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+
 	"ferrule/render/canvas"
 	"ferrule/render/font"
 	"ferrule/render/geom"
@@ -262,7 +264,10 @@ func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLi
 	middle := at.Y - l.height/2
 	if line.first && line.color.IsSet() {
 		core := geom.Polyline{geom.Pt(at.X, middle), geom.Pt(at.X+sampleLength, middle)}
-		canvas.WireLine(c, core, line.color.Base, line.color.Tracer, sampleWidth)
+		canvas.WireLine(c, core, line.color.Base, line.color.Tracer, cmp.Or(line.width, sampleWidth))
+	}
+	if line.first && line.line != nil {
+		c.Line(geom.Polyline{geom.Pt(at.X, middle), geom.Pt(at.X+sampleLength, middle)}, *line.line)
 	}
 	if line.first && line.drawn != nil {
 		line.drawn.Draw(c, geom.Pt(at.X+symbol.Half, at.Y-l.height), l.height+2*l.linePitch())

@@ -19,8 +19,11 @@ var _ = register(&Maker{
 	Plan: planGround,
 })
 
-const groundCaution = "Battery off, grounded pole first. Bright metal under the lowest ring, thickest ring first, no paint between rings. Torque by the maker of " +
-	"the stud: none is computed here. Check battery, alternator and starter terminals at 50 and 500 miles. Crimped splices, sealed where wet; none in a fuel tank."
+// groundCaution is the caution for work at ground points and splices.
+func (s *Set) groundCaution() string {
+	return "Battery off, grounded pole first. Bright metal under the lowest ring, thickest ring first, no paint between rings. Torque by the maker of " +
+		"the stud: none is computed here. " + s.craft().tightness() + " Crimped splices, sealed where wet; none in a fuel tank."
+}
 
 func planGround(s *Set) []*Page {
 	tables := []table{s.studTable(), s.spliceTable()}
@@ -38,7 +41,7 @@ func planGround(s *Set) []*Page {
 		return nil
 	}
 	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i / 2, columns[i%2]} }}.place(laid...)
-	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", groundCaution, paper, parts)
+	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", s.groundCaution(), paper, parts)
 }
 
 // areaOf is the metal of a wire in mm2; false where its size is not stated.

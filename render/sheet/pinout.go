@@ -50,6 +50,9 @@ type pinout struct {
 	notice     []string // lines that say why there is no picture, or that the picture lacks something
 	noticeBox  geom.Rect
 	cavities   []placed
+	groups     []pinGroup // the cavities in the order of the table
+	byFunction bool       // a further sheet of the connector, in the order of functions and without its head
+	breaks     bool       // words of the table are broken
 }
 
 // tableStyles are the ways to set the table of cavities, the most legible first: lettering, and whether the particulars
@@ -59,34 +62,46 @@ var tableStyles = []struct {
 	stacked   bool
 }{{font.Height3p5, false}, {font.Height3p5, true}, {font.Height2p5, false}, {font.Height2p5, true}}
 
-// bestPinout takes the first style that needs one page, or else the one that needs the fewest.
-func (s *Set) bestPinout(c *model.Connector) *pinout {
+// bestPinout takes the smallest paper on which some style needs one page and breaks no word. Where even the wall paper has no
+// such style, it takes bench paper, and of the styles that break the fewest words the one that needs the fewest pages.
+func (s *Set) bestPinout(c *model.Connector, groups []pinGroup) *pinout {
 	var best *pinout
-	for _, style := range tableStyles {
-		p := s.layPinout(c, style.lettering, style.stacked)
-		if best == nil || pagesOf(p.cavities) < pagesOf(best.cavities) {
-			best = p
-		}
-		if pagesOf(best.cavities) <= 1 {
-			break
+	for _, paper := range []Paper{benchPaper, wallPaper} {
+		for _, style := range tableStyles {
+			p := s.layPinout(c, paper, style.lettering, style.stacked, groups)
+			if pagesOf(p.cavities) <= 1 && !p.breaks {
+				return p
+			}
+			fewer := best != nil && best.breaks == p.breaks && pagesOf(p.cavities) < pagesOf(best.cavities)
+			if best == nil || paper == benchPaper && (best.breaks && !p.breaks || fewer) {
+				best = p
+			}
 		}
 	}
 	return best
 }
 
+// planPinout plans the sheets of a connector: in the order of the housing and, for a plug of a controller, in that of the
+// functions too.
 func (s *Set) planPinout(c *model.Connector, names pageNames) []*Page {
-	p := s.bestPinout(c)
 	title := "Pin-out " + c.Name.Text
 	if c.Title.IsSet() {
 		title += ": " + c.Title.Text
 	}
+	pages := s.bestPinout(c, []pinGroup{{pins: c.Owner.Pins}}).pages(names.take("pinout", c.Name.Text), title)
+	if groups := s.functionGroups(c); groups != nil {
+		pages = append(pages, s.bestPinout(c, groups).pages(names.take("pinout", c.Name.Text+"-by-function"), title+", by function")...)
+	}
+	return pages
+}
+
+func (p *pinout) pages(name, title string) []*Page {
 	count := max(1, pagesOf(p.cavities))
-	name := names.take("pinout", c.Name.Text)
 	var pages []*Page
 	for i := range count {
 		page := &Page{
 			Name: continuedName(name, i+1), Title: title, Paper: p.paper, Caution: plugCaution,
-			Shows: []Shown{{"connector", c.Name.Text}},
+			Shows: []Shown{{"connector", p.connector.Name.Text}},
 			Draw:  func(canvas canvas.Canvas) { p.draw(canvas, i) },
 		}
 		if i > 0 {
@@ -105,13 +120,21 @@ const (
 	headerRoom  = font.Height7 + 6*geom.MM
 )
 
-func (s *Set) layPinout(c *model.Connector, lettering geom.Length, stacked bool) *pinout {
-	p := &pinout{set: s, connector: c, paper: benchPaper}
+func (s *Set) layPinout(c *model.Connector, least Paper, lettering geom.Length, stacked bool, groups []pinGroup) *pinout {
+	p := &pinout{set: s, connector: c, paper: least, groups: groups, byFunction: groups[0].title != ""}
+	if p.byFunction {
+		p.faceAt = p.paper.Area().Inset(sheetMargin).Min.Add(geom.Pt(0, headerRoom))
+		p.layCavities(lettering, stacked)
+		return p
+	}
 	facesKnown := false
 	p.wireSide, p.matingFace, facesKnown = facesOf(c)
 	if facesKnown {
 		// A face with many columns takes a larger sheet rather than lettering that nobody can read.
 		for _, paper := range []Paper{benchPaper, wallPaper, papers[2]} {
+			if paper.Height*paper.Width < least.Height*least.Width {
+				continue
+			}
 			area := paper.Area().Inset(sheetMargin)
 			if plan, ok := planFaces(p.wireSide, area.Width(), area.Height()*6/10); ok {
 				p.paper, p.faces = paper, &plan
@@ -171,17 +194,16 @@ func (p *pinout) layCavities(lettering geom.Length, stacked bool) {
 	}
 	rest := area
 	rest.Min.Y += headerRoom
-	t := p.set.cavityTable(p.connector)
-	if stacked {
-		t = t.stackWires()
-	}
+	t := p.set.cavityTable(p.connector, stacked, p.groups)
 	t.height = lettering
+	laid := t.lay(area.Width())
+	p.breaks = laid.breaks
 	p.cavities = flow{boxAt: func(i int) box {
 		if i+skipped == 0 {
 			return box{0, first}
 		}
 		return box{i + skipped, rest}
-	}}.place(t.lay(area.Width()))
+	}}.place(laid)
 }
 
 // connectorFacts is what the head of a pin-out says about the housing, in two pairs of columns.
@@ -206,11 +228,16 @@ func (s *Set) connectorFacts(c *model.Connector) table {
 	}
 	add("Cavities", s.cavityCount(c))
 	add("Contacts", c.Contacts.Text)
-	sealed := "no"
-	if c.Sealed.On {
-		sealed = "yes: every empty cavity takes a PLUG"
+	add("Housing", c.Family.Text)
+	add("Coding", c.Key.Text)
+	add("Sealed", s.sealedText(c))
+	if crimps, all := s.crimpsOf(c); len(crimps) == 1 && all {
+		text := crimps[0].Name.Text + ": " + terminalText(crimps[0])
+		if seal := sealText(crimps[0]); seal != "" {
+			text += ", seal for " + seal
+		}
+		add("Terminals", text)
 	}
-	add("Sealed", sealed)
 	add("Note", c.Note.Text)
 	t := table{heads: []string{"", "", "", ""}}
 	for i := 0; i < len(facts); i += 2 {
@@ -223,6 +250,29 @@ func (s *Set) connectorFacts(c *model.Connector) table {
 	return t
 }
 
+// sealedText says whether a housing is sealed, and how many of its cavities stay empty and take a plug for that.
+func (s *Set) sealedText(c *model.Connector) string {
+	if !c.Sealed.On {
+		return "no"
+	}
+	empty, plugged := 0, 0
+	for _, id := range c.Owner.Pins {
+		if s.Vacancy(id) != "" {
+			empty++
+			if s.Netlist.Pin(id).Plugged.On {
+				plugged++
+			}
+		}
+	}
+	switch {
+	case empty == 0:
+		return "yes"
+	case empty == plugged:
+		return fmt.Sprintf("yes: every empty cavity takes a PLUG (%d)", empty)
+	}
+	return fmt.Sprintf("yes: every empty cavity takes a PLUG (%d, of which the netlist names %d)", empty, plugged)
+}
+
 func (s *Set) cavityCount(c *model.Connector) string {
 	wired := 0
 	for _, id := range c.Owner.Pins {
@@ -233,17 +283,97 @@ func (s *Set) cavityCount(c *model.Connector) string {
 	return fmt.Sprintf("%d, of which %d wired", len(c.Owner.Pins), wired)
 }
 
-// cavityTable lists every cavity in the order of the housing, which is the order of the file.
-func (s *Set) cavityTable(c *model.Connector) table {
-	t := table{heads: []string{"Cavity", "Function", "Wire", "Size", "Colour", "Goes to", "Expect"}}
-	for _, id := range c.Owner.Pins {
-		pin := s.Netlist.Pin(id)
-		t.rows = append(t.rows, s.terminalRow(id, pin.Name))
+// cavityHeads are the columns of the table of cavities, before those of the states.
+var cavityHeads = []string{"Cavity", "Function", "Wire", "Size", "Colour", "Goes to", "Expect"}
+
+// cavityTable lists cavities in the order given; byFunction puts them under headings. Columns in which no row says anything
+// are left out, and so is what is the same for all and stands in the head of the sheet.
+func (s *Set) cavityTable(c *model.Connector, stacked bool, groups []pinGroup) table {
+	t := table{heads: slices.Clone(cavityHeads)}
+	states := s.Solved().meterStates()
+	for _, st := range states {
+		t.heads = append(t.heads, st.head)
+	}
+	t.heads = append(t.heads, "Terminal, seal")
+	crimps, all := s.crimpsOf(c)
+	uniform := len(crimps) == 0 || len(crimps) == 1 && all
+	written := false
+	for _, g := range groups {
+		if g.title != "" {
+			t.rows = append(t.rows, row{span: true, ruled: true, keep: true, cells: []cell{sayBold(g.title)}})
+		}
+		for _, id := range g.pins {
+			pin := s.Netlist.Pin(id)
+			written = written || pin.Expect.IsSet()
+			r := s.terminalRow(id, pin.Name)
+			for _, st := range states {
+				r.cells = append(r.cells, s.voltsCell(st, pin))
+			}
+			if uniform || r.shaded {
+				r.cells = append(r.cells, cell{})
+			} else {
+				r.cells = append(r.cells, say(crimpText(pin.Terminal)))
+			}
+			t.rows = append(t.rows, r)
+		}
 	}
 	if len(t.rows) == 0 {
 		t.rows = []row{{span: true, cells: []cell{say("The netlist states no cavities for this connector.")}}}
+	} else if len(states) > 0 {
+		t.rows = append(t.rows, row{span: true, ruled: true, cells: []cell{say(s.Solved().meterNote(states, written))}})
 	}
-	return t.without(6)
+	if !uniform {
+		t.rows = append(t.rows, crimpRows(crimps)...)
+	}
+	for i := len(t.heads) - 1; i >= len(cavityHeads)-1; i-- {
+		t = t.without(i)
+	}
+	if stacked {
+		t = t.stackWires()
+	}
+	return t
+}
+
+// voltsCell is what a meter should read at a cavity; nothing where no conductor ends.
+func (s *Set) voltsCell(st meterState, pin *model.Pin) cell {
+	if !s.Graph.Reached(pin.ID) || s.Vacancy(pin.ID) != "" {
+		return cell{}
+	}
+	return s.Solved().meterCell(st, pin)
+}
+
+// crimpsOf returns the terminals that are crimped on in the wired cavities of a connector, each once, in the order of the
+// cavities. The last answer tells whether all wired cavities have one.
+func (s *Set) crimpsOf(c *model.Connector) (crimps []*model.Terminal, all bool) {
+	all = true
+	for _, id := range c.Owner.Pins {
+		if len(s.Graph.WiresAt(id)) == 0 {
+			continue
+		}
+		t := s.Netlist.Pin(id).Terminal
+		all = all && t != nil
+		if t != nil && !slices.Contains(crimps, t) {
+			crimps = append(crimps, t)
+		}
+	}
+	return crimps, all
+}
+
+// crimpText names a terminal and, below it, the range of its seal.
+func crimpText(t *model.Terminal) string {
+	if t == nil {
+		return "not stated"
+	}
+	return strings.TrimSuffix(t.Name.Text+"\n"+sealText(t), "\n")
+}
+
+// crimpRows explains the terminals of a table that names several.
+func crimpRows(crimps []*model.Terminal) []row {
+	var rows []row
+	for _, t := range crimps {
+		rows = append(rows, row{span: true, cells: []cell{say("Terminal " + t.Name.Text + ": " + terminalText(t))}})
+	}
+	return rows
 }
 
 // Columns of the table of cavities that stackWires puts together.
@@ -252,9 +382,9 @@ const (
 	colorColumn = 4
 )
 
-// stackWires puts size and colour of each wire below its number.
+// stackWires puts the colour of each wire below its number.
 func (t table) stackWires() table {
-	t.heads = slices.Delete(slices.Clone(t.heads), wireColumn+1, colorColumn+1)
+	t.heads = slices.Delete(slices.Clone(t.heads), colorColumn, colorColumn+1)
 	rows := slices.Clone(t.rows)
 	for i, r := range rows {
 		if r.span {
@@ -263,11 +393,11 @@ func (t table) stackWires() table {
 		wires := slices.Clone(r.cells[wireColumn])
 		for n := range wires {
 			if n < len(r.cells[colorColumn]) && wires[n].text != "" {
-				wires[n].text += ", " + r.cells[wireColumn+1][n].text + "\n" + r.cells[colorColumn][n].text
+				wires[n].text += "\n" + r.cells[colorColumn][n].text
 				wires[n].color = r.cells[colorColumn][n].color
 			}
 		}
-		rows[i].cells = slices.Delete(slices.Clone(r.cells), wireColumn+1, colorColumn+1)
+		rows[i].cells = slices.Delete(slices.Clone(r.cells), colorColumn, colorColumn+1)
 		rows[i].cells[wireColumn] = wires
 	}
 	t.rows = rows
@@ -314,7 +444,7 @@ func (s *Set) terminalRow(id model.PinID, name string) row {
 	}
 	if vacancy := s.Vacancy(id); vacancy != "" {
 		r.shaded = true
-		wires = say(vacancy)
+		goes = say(vacancy)
 	}
 	r.cells = []cell{sayBold(name), say(s.Function(id)), wires, sizes, colors, goes, say(pin.Expect.Text)}
 	return r
@@ -340,10 +470,14 @@ func (s *Set) farPiece(w *model.Wire, from model.PinID) piece {
 
 func (p *pinout) draw(c canvas.Canvas, page int) {
 	area := p.paper.Area().Inset(sheetMargin)
-	if page == 0 {
+	if page == 0 && !p.byFunction {
 		c.Anchor("connector-"+p.connector.Name.Text, area.Min)
 	}
-	drawHeading(c, area, p.connector.Name.Text, p.connector.Title.Text, page > 0)
+	about := p.connector.Title.Text
+	if p.byFunction {
+		about = strings.TrimPrefix(about+", by function", ", ")
+	}
+	drawHeading(c, area, p.connector.Name.Text, about, page > 0)
 	p.set.drawParts(c, onPage(p.cavities, page))
 	if page > 0 {
 		return

@@ -391,8 +391,10 @@ func drawEdge(c canvasAt, e *layout.Edge) {
 }
 
 // wireWidth draws thicker wire thicker, in three steps, so that a power feed shows from a distance.
-func wireWidth(w *model.Wire) geom.Length {
-	switch area := w.Size.AreaMM2(); {
+func wireWidth(w *model.Wire) geom.Length { return widthOfArea(w.Size.AreaMM2()) }
+
+func widthOfArea(area float64) geom.Length {
+	switch {
 	case area >= 5:
 		return 1000 * geom.Micrometre
 	case area >= 1.5:

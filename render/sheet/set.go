@@ -26,6 +26,7 @@ type Set struct {
 
 	systems map[*model.Wire]*model.System // of SystemTitle
 	solved  func() *Solved                // of Solved
+	fuses   []int                         // of fuseSide, by terminal
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }

@@ -16,8 +16,10 @@ type piece struct {
 	text   string
 	bold   bool
 	color  unit.Color     // a sample of this core stands before the text
+	width  geom.Length    // of that sample; sampleWidth when zero
 	mark   mark           // a shape stands before the text
 	drawn  *symbol.Symbol // a symbol of the circuit diagrams stands before the text
+	line   *canvas.Stroke // a line of this stroke stands before the text
 	link   Shown          // the text leads to the page that shows this thing
 	page   string         // the text leads to the page of this name
 	shaded bool           // as the first piece of a cell: the cell is on a grey ground
@@ -123,7 +125,7 @@ func (t table) lay(width geom.Length) *laidTable {
 // indent is how far a text stands behind the left padding, to leave room for a sample or a mark.
 func (p piece) indent() geom.Length {
 	switch {
-	case p.color.IsSet():
+	case p.color.IsSet(), p.line != nil:
 		return sampleLength + cellPadding
 	case p.mark != noMark:
 		return markSize + cellPadding

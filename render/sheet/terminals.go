@@ -19,8 +19,11 @@ var _ = register(&Maker{
 	Plan: planTerminals,
 })
 
-const terminalCaution = "Battery off, grounded pole first, before a terminal is loosened. Never up-rate a fuse; after it blows, find the cause. " +
-	"Alternator, starter and battery terminals: check that they are tight at 50 and 500 miles."
+// terminalCaution is the caution for work at terminals.
+func (s *Set) terminalCaution() string {
+	return "Battery off, grounded pole first, before a terminal is loosened. Never up-rate a fuse; after it blows, find the cause. " +
+		s.craft().tightness()
+}
 
 // ownersWithTerminals returns what has terminals of its own, in natural order of designators. Devices that have nothing
 // but plugs are left out, and so is metal of the vehicle that no wire goes to.
@@ -41,21 +44,24 @@ func planTerminals(s *Set) []*Page {
 	if len(owners) == 0 {
 		return nil
 	}
-	paper := wallPaper
-	area := paper.Area().Inset(sheetMargin)
+	area := wallPaper.Area().Inset(sheetMargin)
 	area.Min.Y += headerRoom
-	columns := columnsOf(area, 2)
-	parts := flow{boxAt: func(i int) box { return box{i / 2, columns[i%2]} }}.place(s.terminalTable(owners).lay(columns[0].Width()))
+	columns := benchColumns(area)
+	parts := evenly(s.terminalTable(owners).lay(columns[0].Width()), columns)
 	var pages []*Page
 	count := pagesOf(parts)
 	for i := range count {
-		shown := ownersOn(onPage(parts, i))
-		title := "Device terminals, " + fromTo(shown)
+		on := onPage(parts, i)
+		shown := ownersOn(on)
+		paper := wallPaper
+		if fitsBench(on) {
+			paper = benchPaper
+		}
 		page := &Page{
-			Name: continuedName("terminals", i+1), Title: title, Paper: paper, Caution: terminalCaution,
+			Name: continuedName("terminals", i+1), Title: "Device terminals, " + fromTo(shown), Paper: paper, Caution: s.terminalCaution(),
 			Draw: func(c canvas.Canvas) {
 				drawHeading(c, paper.Area().Inset(sheetMargin), "Device terminals", fromTo(shown), false)
-				s.drawParts(c, onPage(parts, i))
+				s.drawParts(c, on)
 			},
 		}
 		for _, name := range shown {
@@ -64,6 +70,51 @@ func planTerminals(s *Set) []*Page {
 		pages = append(pages, page)
 	}
 	return pages
+}
+
+// evenly lets a table flow over pages of two columns. Where the last page is for bench paper it stays as it is; else its
+// columns end at about one height, so that no half of a page is bare.
+func evenly(t *laidTable, columns []geom.Rect) []placed {
+	place := func(last int, tenths geom.Length) []placed {
+		return flow{boxAt: func(i int) box {
+			column := columns[i%2]
+			if i/2 == last {
+				column.Max.Y = column.Min.Y + column.Height()*tenths/10
+			}
+			return box{i / 2, column}
+		}}.place(t)
+	}
+	whole := place(-1, 10)
+	count := pagesOf(whole)
+	if fitsBench(onPage(whole, count-1)) {
+		return whole
+	}
+	for tenths := geom.Length(5); tenths < 10; tenths++ {
+		if parts := place(count-1, tenths); pagesOf(parts) == count {
+			return parts
+		}
+	}
+	return whole
+}
+
+// benchColumns divides an area of wall paper into two columns as wide as bench paper, so that what fits into the left one
+// can stand on bench paper as it is.
+func benchColumns(area geom.Rect) []geom.Rect {
+	width := benchPaper.Area().Inset(sheetMargin).Width()
+	left, right := area, area
+	left.Max.X, right.Min.X = area.Min.X+width, area.Max.X-width
+	return []geom.Rect{left, right}
+}
+
+// fitsBench reports whether all parts of a page of wall paper lie where bench paper has room.
+func fitsBench(parts []placed) bool {
+	area := benchPaper.Area().Inset(sheetMargin)
+	for _, p := range parts {
+		if p.at.X+p.table.width > area.Max.X {
+			return false
+		}
+	}
+	return bottom(parts, area.Min.Y) <= area.Max.Y
 }
 
 // columnsOf divides an area into columns of one width.

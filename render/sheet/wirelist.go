@@ -79,7 +79,7 @@ func (s *Set) LengthText(w *model.Wire) string {
 func (s *Set) NetOf(w *model.Wire) string {
 	for _, ref := range []model.PinRef{w.From, w.To} {
 		if ref.ID != model.NoPin {
-			return s.Graph.NetOf(ref.ID).Name
+			return s.NetName(s.Graph.NetOf(ref.ID))
 		}
 	}
 	return w.Net.Text
