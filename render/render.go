@@ -7,7 +7,7 @@
 //	render/geom     lengths, points, rectangles          render/canvas      drawing calls, recorded pages
 //	render/font     lettering and its measures           render/canvas/pdf  pages as PDF
 //	render/sheet    one kind of sheet a file             render/canvas/svg  a page as SVG
-//	render/tile     large pages in pieces
+//	render/list     one list a file                      render/tile        large pages in pieces
 package render
 
 import (
@@ -27,6 +27,7 @@ import (
 	"ferrule/render/canvas"
 	"ferrule/render/canvas/pdf"
 	"ferrule/render/canvas/svg"
+	"ferrule/render/list"
 	"ferrule/render/sheet"
 	"ferrule/render/tile"
 )
@@ -67,12 +68,17 @@ const WallName = "wall.pdf"
 
 // Set plans the sheets of a harness.
 func Set(in Input) *sheet.Set {
-	n := in.Graph.Netlist
-	s := &sheet.Set{
-		Graph: in.Graph, Netlist: n, Routes: route.New(n), Findings: in.Findings, Accepted: in.Accepted, Hash: Hash(n),
-	}
+	s := unplanned(in)
 	s.Plan()
 	return s
+}
+
+// unplanned is the set without its pages, which cost more than all the rest: enough for lists.
+func unplanned(in Input) *sheet.Set {
+	n := in.Graph.Netlist
+	return &sheet.Set{
+		Graph: in.Graph, Netlist: n, Routes: route.New(n), Findings: in.Findings, Accepted: in.Accepted, Hash: Hash(n),
+	}
 }
 
 // Hash returns the first eight hexadecimal digits of the SHA-256 over the netlist's files, names and texts, in the order
@@ -112,10 +118,45 @@ func Build(in Input) ([]File, error) {
 		return nil, fmt.Errorf("making %s: %w", WallName, err)
 	}
 	files := []File{{WallName, out.Bytes()}}
-	for _, l := range lists {
-		files = append(files, File{l.name, l.csv(s)})
+	for _, l := range list.Lists() {
+		files = append(files, File{l.Name + ".csv", l.CSV(s)})
 	}
 	return files, nil
+}
+
+// ListInfo names one list of a harness.
+type ListInfo struct {
+	Name  string // for List
+	Title string
+	Rows  int
+}
+
+// Lists names all lists in their order and counts their rows.
+func Lists(in Input) []ListInfo {
+	s := unplanned(in)
+	var infos []ListInfo
+	for _, l := range list.Lists() {
+		infos = append(infos, ListInfo{Name: l.Name, Title: l.Title, Rows: len(l.Rows(s))})
+	}
+	return infos
+}
+
+// ListNames are the words for List, in the order of the lists.
+func ListNames() []string {
+	var names []string
+	for _, l := range list.Lists() {
+		names = append(names, l.Name)
+	}
+	return names
+}
+
+// List makes one list as "text", "csv" or "json". Errors: no such list; an unknown format.
+func List(in Input, name, format string) ([]byte, error) {
+	l := list.ByName(name)
+	if l == nil {
+		return nil, fmt.Errorf("there is no list %q; there are: %s", name, strings.Join(ListNames(), ", "))
+	}
+	return l.Write(unplanned(in), format)
 }
 
 // docOf is what the PDF says about itself. It carries the netlist that it was made from: whoever finds the print and has

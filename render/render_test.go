@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -22,6 +23,7 @@ import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/render"
+	"ferrule/render/list"
 	"ferrule/render/sheet"
 )
 
@@ -106,7 +108,12 @@ func TestBuildWritesTheSet(t *testing.T) {
 			names = append(names, f.Name)
 			assert.NotEmpty(t, f.Data, f.Name)
 		}
-		assert.Equal(t, []string{"wall.pdf", "wires.csv", "pins.csv", "connectors.csv", "fuses.csv"}, names)
+		want := []string{"wall.pdf"}
+		for _, l := range list.Lists() {
+			want = append(want, l.Name+".csv")
+		}
+		assert.Equal(t, want, names)
+		assert.Subset(t, names, []string{"wires.csv", "pins.csv", "connectors.csv", "fuses.csv"})
 		assert.True(t, bytes.HasPrefix(files[0].Data, []byte("%PDF-")), name)
 	}
 }
@@ -227,7 +234,8 @@ func TestCellsAreNoFormulas(t *testing.T) {
 		require.NoError(t, err)
 		for _, record := range records {
 			for _, cell := range record {
-				assert.False(t, cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r"), "%s: %q", f.Name, cell)
+				_, err := strconv.ParseFloat(cell, 64) // a number below zero is no formula
+				assert.False(t, err != nil && cell != "" && strings.ContainsAny(cell[:1], "=+-@\t\r"), "%s: %q", f.Name, cell)
 				if strings.HasPrefix(cell, "'") {
 					guarded++
 				}
@@ -275,6 +283,26 @@ func assertWellFormed(t *testing.T, data []byte) {
 	}
 }
 
+// TestListsOnTheirOwn: a list that is asked for alone is the one that a build writes, although no sheet is planned for it.
+func TestListsOnTheirOwn(t *testing.T) {
+	in := example(t, "pickup")
+	files, err := render.Build(in)
+	require.NoError(t, err)
+	infos := render.Lists(in)
+	require.Len(t, infos, len(files)-1)
+	for i, info := range infos {
+		data, err := render.List(in, info.Name, "csv")
+		require.NoError(t, err)
+		assert.Equal(t, info.Name+".csv", files[i+1].Name)
+		assert.True(t, bytes.Equal(files[i+1].Data, data), info.Name)
+		assert.Len(t, table(t, files, files[i+1].Name), info.Rows)
+	}
+	_, err = render.List(in, "wire", "csv")
+	assert.ErrorContains(t, err, "wires, pins")
+	_, err = render.List(in, "wires", "xml")
+	assert.ErrorContains(t, err, "text, csv, json")
+}
+
 func TestDrawSaysWhatIsWrong(t *testing.T) {
 	in := example(t, "pickup")
 	for _, test := range []struct{ name, format, want string }{
@@ -295,7 +323,7 @@ func TestDrawSaysWhatIsWrong(t *testing.T) {
 func TestBuildOfAnEmptyHarness(t *testing.T) {
 	files, err := render.Build(parsed(t, "[harness]\ntitle = \"Empty\"\n"))
 	require.NoError(t, err)
-	assert.Len(t, files, 5)
+	assert.Len(t, files, 1+len(list.Lists()))
 	assert.Empty(t, table(t, files, "wires.csv"))
 }
 

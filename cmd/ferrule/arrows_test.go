@@ -62,8 +62,9 @@ var arrows = map[string][]string{
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
 	"render/sheet":            {"render/layout", "netlist/bundle", "netlist/circuit/study", "netlist/circuit/sizing"},
+	"render/list":             {"render/sheet"},
 	"render/tile":             {"render/canvas"},
-	"render":                  {"render/tile", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
+	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
 	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "rules/all", "rules/report"},
 	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},

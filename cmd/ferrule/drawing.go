@@ -7,7 +7,7 @@ import (
 )
 
 // drawing is the drawing side as the commands know it.
-var drawing = &command.Drawing{Build: build, Sheets: sheets, Draw: draw}
+var drawing = &command.Drawing{Build: build, Sheets: sheets, Draw: draw, Lists: lists, ListNames: render.ListNames, List: oneList}
 
 func build(in command.Drawn) ([]command.File, error) {
 	made, err := render.Build(input(in))
@@ -28,6 +28,18 @@ func sheets(in command.Drawn) []command.Sheet {
 
 func draw(in command.Drawn, name, format string) ([]byte, error) {
 	return render.Draw(input(in), name, format)
+}
+
+func lists(in command.Drawn) []command.List {
+	var infos []command.List
+	for _, l := range render.Lists(input(in)) {
+		infos = append(infos, command.List(l))
+	}
+	return infos
+}
+
+func oneList(in command.Drawn, name, format string) ([]byte, error) {
+	return render.List(input(in), name, format)
 }
 
 func input(in command.Drawn) render.Input {

@@ -3,6 +3,7 @@ package command
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -23,7 +24,7 @@ func runDraw(inv *invocation) (int, error) {
 		printSheets(inv, inv.drawing.Sheets(in))
 		return inv.reportDrawn(h)
 	}
-	format := inv.drawingFormat()
+	format := inv.formatOf(flagDrawingFormat, flagDrawing, "svg")
 	if inv.value(flagDrawing) == "" && format == "pdf" && isTerminal(inv.outFile) {
 		return exitUnusable, &usageError{"a PDF is not for the screen of a terminal", "write it to a file with -o FILE, or give --format svg"}
 	}
@@ -34,7 +35,12 @@ func runDraw(inv *invocation) (int, error) {
 	if err != nil {
 		return exitUnusable, err
 	}
-	if file := inv.value(flagDrawing); file != "" {
+	return inv.deliver(h, flagDrawing, data)
+}
+
+// deliver writes what was made into the file of a flag or, without one, to standard output.
+func (inv *invocation) deliver(h *harness, into *option, data []byte) (int, error) {
+	if file := inv.value(into); file != "" {
 		if err := writeOne(file, data); err != nil {
 			return exitUnusable, err
 		}
@@ -55,16 +61,14 @@ func printSheets(inv *invocation, sheets []Sheet) {
 	}
 }
 
-// drawingFormat is the flag, or what the ending of the file says, or svg.
-func (inv *invocation) drawingFormat() string {
-	if format := inv.value(flagDrawingFormat); format != "" {
+// formatOf is the flag of the format, or what the ending of the file says, or else the one that is usual.
+func (inv *invocation) formatOf(flag, file *option, usual string) string {
+	if format := inv.value(flag); format != "" {
 		return format
 	}
-	ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(inv.value(flagDrawing)), "."))
-	for _, format := range flagDrawingFormat.choices {
-		if ending == format {
-			return format
-		}
+	ending := strings.ToLower(strings.TrimPrefix(filepath.Ext(inv.value(file)), "."))
+	if slices.Contains(flag.choices, ending) {
+		return ending
 	}
-	return "svg"
+	return usual
 }

@@ -12,6 +12,10 @@ type Drawing struct {
 	Build  func(Drawn) ([]File, error)                                   // every file of the set of sheets
 	Sheets func(Drawn) []Sheet                                           // in the order of the set
 	Draw   func(in Drawn, sheet, format string) (data []byte, err error) // one sheet; format is "svg" or "pdf"
+
+	Lists     func(Drawn) []List                                           // in their order, with their rows counted
+	ListNames func() []string                                              // in their order
+	List      func(in Drawn, name, format string) (data []byte, err error) // one list; format is "text", "csv" or "json"
 }
 
 // A Drawn is the harness to be drawn.
@@ -35,4 +39,11 @@ type Sheet struct {
 	Name   string // for the flag --sheet
 	Title  string
 	Number int // from 1
+}
+
+// A List is one list of the harness.
+type List struct {
+	Name  string // the argument of the command
+	Title string
+	Rows  int
 }

@@ -1,0 +1,148 @@
+package list_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"ferrule/netlist"
+	"ferrule/netlist/graph"
+	"ferrule/netlist/route"
+	"ferrule/render/list"
+	"ferrule/render/sheet"
+)
+
+func example(t testing.TB, name string) *sheet.Set {
+	t.Helper()
+	n, diags, err := netlist.Load(os.DirFS(filepath.Join("..", "..", "examples", name)), name+".toml")
+	require.NoError(t, err)
+	require.False(t, diags.HasErrors())
+	return &sheet.Set{Graph: graph.New(n), Netlist: n, Routes: route.New(n)}
+}
+
+var columnName = regexp.MustCompile(`^[a-z][a-z0-9]*(_[A-Za-z0-9]+)*$`)
+
+// TestEveryListIsWhole: names, titles and columns are there, rows fill their columns, and a column of numbers holds numbers.
+func TestEveryListIsWhole(t *testing.T) {
+	names, orders := map[string]bool{}, map[int]bool{}
+	for _, l := range list.Lists() {
+		assert.Regexp(t, "^[a-z][a-z-]*$", l.Name)
+		assert.False(t, names[l.Name] || orders[l.Order], l.Name)
+		names[l.Name], orders[l.Order] = true, true
+		assert.NotEmpty(t, l.Title, l.Name)
+		assert.NotEmpty(t, l.Doc, l.Name)
+		assert.Same(t, l, list.ByName(l.Name))
+		heads := map[string]bool{}
+		for _, c := range l.Columns {
+			assert.Regexp(t, columnName, c.Name, l.Name)
+			assert.False(t, heads[c.Name], "%s: %s", l.Name, c.Name)
+			heads[c.Name] = true
+		}
+	}
+	assert.Nil(t, list.ByName("nothing"))
+	for _, name := range []string{"first", "pickup", "boat", "camper", "motorcycle"} {
+		s := example(t, name)
+		for _, l := range list.Lists() {
+			for _, row := range l.Rows(s) {
+				require.Len(t, row, len(l.Columns), "%s of %s", l.Name, name)
+				for i, c := range l.Columns {
+					if c.Number && row[i] != "" {
+						assert.Regexp(t, `^-?[0-9]+(\.[0-9]+)?$`, row[i], "%s of %s: %s", l.Name, name, c.Name)
+					}
+				}
+			}
+		}
+	}
+}
+
+// TestJSONAndCSVSayTheSame reads both back with independent readers and compares them cell by cell.
+func TestJSONAndCSVSayTheSame(t *testing.T) {
+	s := example(t, "pickup")
+	for _, l := range list.Lists() {
+		records, err := csv.NewReader(bytes.NewReader(l.CSV(s))).ReadAll()
+		require.NoError(t, err, l.Name)
+		var objects []map[string]any
+		d := json.NewDecoder(bytes.NewReader(l.JSON(s)))
+		d.UseNumber()
+		require.NoError(t, d.Decode(&objects), l.Name)
+		require.Len(t, records, len(objects)+1, l.Name)
+		for i, record := range records[1:] {
+			require.Len(t, objects[i], len(l.Columns))
+			for j, c := range l.Columns {
+				switch value := objects[i][c.Name].(type) {
+				case nil:
+					assert.Empty(t, record[j])
+				case json.Number:
+					assert.True(t, c.Number)
+					assert.Equal(t, record[j], value.String())
+				case string:
+					assert.Equal(t, strings.TrimPrefix(record[j], "'"), strings.TrimPrefix(value, "'"))
+				}
+			}
+		}
+	}
+}
+
+// odd is a list with cells that need care in every format.
+var odd = &list.List{
+	Name: "odd", Columns: []list.Column{{Name: "name"}, {Name: "count", Number: true}, {Name: "note"}},
+	Rows: func(*sheet.Set) [][]string {
+		return [][]string{{"=1+1", "-2.5", "a\"b\\c<d>"}, {"\x1b[2Jtwo\nlines", "", "\u202eturned"}, {"日本", "1200", "="}, {"-", "007", ""}}
+	},
+}
+
+func TestCellsThatNeedCare(t *testing.T) {
+	assert.Equal(t, `name,count,note
+'=1+1,-2.5,"a""b\c<d>"
+"`+"\x1b"+`[2Jtwo
+lines",,`+"\u202e"+`turned
+日本,1200,'=
+'-,007,
+`, string(odd.CSV(nil)))
+	assert.Equal(t, `[
+  {"name": "=1+1", "count": -2.5, "note": "a\"b\\c<d>"},
+  {"name": "\u001b[2Jtwo\nlines", "count": null, "note": "`+"\u202e"+`turned"},
+  {"name": "日本", "count": 1200, "note": "="},
+  {"name": "-", "count": "007", "note": null}
+]
+`, string(odd.JSON(nil)))
+	assert.Equal(t, `name           count  note
+=1+1            -2.5  a"b\c<d>
+ [2Jtwo lines         `+" turned"+`
+日本            1200  =
+-                007
+`, string(odd.Text(nil)))
+	none := &list.List{Name: "none", Columns: odd.Columns, Rows: func(*sheet.Set) [][]string { return nil }}
+	assert.Equal(t, "[]\n", string(none.JSON(nil)))
+	assert.Equal(t, "name  count  note\n", string(none.Text(nil)))
+	assert.Equal(t, "name,count,note\n", string(none.CSV(nil)))
+}
+
+// TestSheetsPageNamesEveryList holds the table of SHEETS.md against the registry.
+func TestSheetsPageNamesEveryList(t *testing.T) {
+	page, err := os.ReadFile("../SHEETS.md")
+	require.NoError(t, err)
+	_, lists, found := strings.Cut(string(page), "\n| list | a row for | numbers |\n|---|---|---|\n")
+	require.True(t, found)
+	rows, _, _ := strings.Cut(lists, "\n\n")
+	var want []string
+	for _, l := range list.Lists() {
+		var numbers []string
+		for _, c := range l.Columns {
+			if c.Number {
+				numbers = append(numbers, "`"+c.Name+"`")
+			}
+		}
+		row := "| `" + l.Name + "` | " + l.Doc + " | " + strings.Join(numbers, ", ") + " |"
+		want = append(want, strings.ReplaceAll(row, "|  |", "| |"))
+	}
+	assert.Equal(t, want, strings.Split(strings.TrimSpace(rows), "\n"))
+}
