@@ -119,8 +119,11 @@ func (f *Facts) join() {
 // spread says of each set of joined terminals whether ground, or something always live, is in it.
 func (f *Facts) spread() {
 	f.ground, f.live = make([]bool, len(f.Netlist.Pins)), make([]bool, len(f.Netlist.Pins))
+	poles := f.poles()
 	for i := range f.Netlist.Pins {
-		if f.marks[i]&groundMark != 0 || f.Netlist.Pins[i].Role == catalog.Ground {
+		// The minus post of a battery has the role ground from its kind; whether it is ground is a matter of polarity and of
+		// what stands in series, which the marks know.
+		if f.marks[i]&groundMark != 0 || f.Netlist.Pins[i].Role == catalog.Ground && !poles[model.PinID(i)] {
 			f.ground[f.solid.Find(int32(i))] = true
 		}
 		if f.marks[i]&liveMark != 0 {
@@ -132,6 +135,17 @@ func (f *Facts) spread() {
 			f.live[f.fed.Find(int32(l.Joins[0].ID))] = true
 		}
 	}
+}
+
+// poles are the terminals of all sources.
+func (f *Facts) poles() map[model.PinID]bool {
+	poles := map[model.PinID]bool{}
+	for _, p := range f.Netlist.Parts {
+		for _, s := range p.Inside.Sources {
+			poles[s.Plus], poles[s.Minus] = true, true
+		}
+	}
+	return poles
 }
 
 // permanentRail is the DIN 72552 name of the supply that comes from the battery whatever the key does. A harness that

@@ -1,12 +1,14 @@
 package rules
 
 import (
+	"slices"
 	"sync"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/circuit/sizing"
 	"ferrule/netlist/circuit/study"
 	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
 )
 
 // solved is the harness as a circuit. Each part is worked out when the first rule asks for it, and once.
@@ -14,8 +16,11 @@ type solved struct {
 	circuit func() *circuit.Circuit
 	reports func() []*circuit.Report
 	sizing  func() *sizing.Report
-	study   func() *study.Study
-	shorts  func() []study.Short
+	sized   func() map[*model.Wire]*sizing.Wire
+	// plausible is whether no fuse carries more than its rating in any state.
+	plausible func() bool
+	study     func() *study.Study
+	shorts    func() []study.Short
 }
 
 func (f *Facts) solve(state string) {
@@ -32,6 +37,16 @@ func (f *Facts) solve(state string) {
 		return reports
 	})
 	f.solved.sizing = sync.OnceValue(func() *sizing.Report { return sizing.New(f.Graph, f.Routes, sizing.Options{Circuit: f.Circuit()}) })
+	f.solved.sized = sync.OnceValue(func() map[*model.Wire]*sizing.Wire {
+		wires := map[*model.Wire]*sizing.Wire{}
+		for _, w := range f.Sizing().Wires {
+			wires[w.Wire] = w
+		}
+		return wires
+	})
+	f.solved.plausible = sync.OnceValue(func() bool {
+		return !slices.ContainsFunc(f.Sizing().Fuses, func(fuse *sizing.Fuse) bool { return fuse.Rating > 0 && fuse.Continue > fuse.Rating })
+	})
 	f.solved.study = sync.OnceValue(func() *study.Study { return study.Of(f.Circuit(), f.Routes) })
 	f.solved.shorts = sync.OnceValue(func() []study.Short {
 		shorts, err := f.Study().Faults()

@@ -30,11 +30,12 @@ type Balance struct {
 func (c *Circuit) Balance(cond *graph.Condition, o Options) Balance {
 	b := Balance{Charging: o.charges(cond), Hours: math.Inf(1), Days: math.Inf(1), IdleHours: math.Inf(1)}
 	b.Capacity = c.capacity()
-	b.Generator, b.Others, b.Battery = c.delivered(c.SolveMean(cond, o))
+	mean := c.SolveMean(cond, o)
+	b.Generator, b.Others, b.Battery = c.delivered(mean)
 	b.Demand = b.Generator + b.Others + b.Battery
 	b.Output, b.IdleOutput = c.outputs()
-	if b.Battery > 0 && b.Capacity > 0 {
-		b.Hours, b.Days = 0.5*b.Capacity/b.Battery, 0.3*b.Capacity/(24*b.Battery)
+	if hours := c.hoursToEmpty(mean); hours > 0 {
+		b.Hours, b.Days = 0.5*hours, 0.3*hours/24
 	}
 	if b.Charging && b.IdleOutput > 0 && b.Generator > 0 {
 		o.Idle = true
@@ -71,6 +72,49 @@ func (c *Circuit) delivered(s *Solution) (generators, others, batteries float64)
 		}
 	}
 	return generators, others, batteries
+}
+
+// restAmps is the current below which a battery does not drain: it loses more by itself. Estimate.
+const restAmps = 1e-5
+
+// hoursToEmpty is how long the first bank to run down lasts on its whole capacity; 0 when none delivers, or its capacity is not known.
+// Batteries that closed conductors join are one bank: one behind an open relay lends nothing to another. Of those in series the one
+// at the live end counts, since one current flows in all of them.
+func (c *Circuit) hoursToEmpty(s *Solution) float64 {
+	sets := graph.NewSets(len(c.Netlist.Pins))
+	for i := range c.Branches {
+		if b := &c.Branches[i]; b.wiring() && s.On[i] {
+			sets.Join(int32(b.A), int32(b.B))
+		}
+	}
+	type bank struct{ amps, capacity float64 }
+	banks := map[int32]bank{}
+	for i := range c.Branches {
+		b := &c.Branches[i]
+		live := b.A
+		if c.Netlist.Harness.PositiveGround {
+			live = b.B
+		}
+		if !b.IsBattery() || c.between[live] {
+			continue
+		}
+		k := banks[sets.Find(int32(live))]
+		k.amps -= s.Amps[i]
+		if v := b.Part.Value("capacity"); v != nil {
+			k.capacity += v.Quantity.Value
+		}
+		banks[sets.Find(int32(live))] = k
+	}
+	shortest := math.Inf(1)
+	for _, k := range banks {
+		if k.amps > restAmps && k.capacity > 0 {
+			shortest = min(shortest, k.capacity/k.amps)
+		}
+	}
+	if math.IsInf(shortest, 1) {
+		return 0
+	}
+	return shortest
 }
 
 // capacity sums the batteries; those in series have that of one.

@@ -22,6 +22,7 @@
 // A Circuit does not change after New; several goroutines may Solve with it at the same time.
 //
 //	network.go   branches and what is known of them
+//	shunt.go     resistors that are conductors
 //	assume.go    numbers that stand in for what a file leaves open, each with its source
 //	estimate.go  how often each of them is taken, and what rests on them
 //	engine.go    what the engine does in a state

@@ -102,7 +102,7 @@ func (b *Branch) wiring() bool {
 	case wired, switching:
 		return true
 	case fixed:
-		return b.Edge != nil && (b.Edge.Kind != graph.Resistor || Shunt(b.Edge)) && b.Edge.Kind != graph.Load
+		return b.Edge != nil && (b.Edge.Kind != graph.Resistor && b.Edge.Kind != graph.Load || Shunt(b.Edge))
 	}
 	return false
 }

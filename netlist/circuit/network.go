@@ -417,6 +417,10 @@ func (c *Circuit) addLoad(b Branch) {
 	b.Load = &b.Part.Inside.Loads[b.Edge.Index]
 	b.spec, b.law = b.Load.Spec, consumer
 	switch {
+	case Shunt(b.Edge):
+		b.law, b.Ohms = fixed, max(b.spec.Run.Value, linkOhms)
+		c.add(b)
+		return
 	case b.Part.Kind.Name == "bridge sensor" && b.spec.Run.Dim == unit.Current && b.spec.Run.Value > 0:
 		// The stated current is that of the bridge: four arms whose resistance is that of the whole.
 		b.law, b.Ohms = fixed, referenceVolt/b.spec.Run.Value

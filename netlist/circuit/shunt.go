@@ -3,6 +3,7 @@ package circuit
 import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
+	"ferrule/netlist/unit"
 )
 
 // shuntOhms is the resistance below which a resistor is a conductor and no consumer: the shunt of an ammeter has a few milliohms. A
@@ -12,11 +13,22 @@ const shuntOhms = 0.1
 // Shunt reports whether an edge is a resistor that is too small to limit a short or to do work: a conductor with resistance, such as
 // the shunt of an ammeter. One whose resistance is not stated is none.
 func Shunt(e *graph.Edge) bool {
-	if e == nil || e.Kind != graph.Resistor {
-		return false
+	ohms, known := resistorOhms(e)
+	return known && ohms < shuntOhms
+}
+
+// resistorOhms is the resistance of a resistor, be it a part of its own or inside another one; false for what is none or states none.
+func resistorOhms(e *graph.Edge) (float64, bool) {
+	switch {
+	case e == nil:
+	case e.Kind == graph.Resistor:
+		ohms := e.Part.Inside.Resistors[e.Index].Ohms
+		return ohms.Value, ohms.IsSet()
+	case e.Kind == graph.Load && e.Part.Kind.Name == "resistor":
+		run := e.Part.Inside.Loads[e.Index].Spec.Run
+		return run.Value, run.IsSet() && run.Dim == unit.Resistance
 	}
-	ohms := e.Part.Inside.Resistors[e.Index].Ohms
-	return ohms.IsSet() && ohms.Value < shuntOhms
+	return 0, false
 }
 
 // InSeries reports whether a pole of a battery lies between two batteries in series.
@@ -25,11 +37,5 @@ func (c *Circuit) InSeries(pin model.PinID) bool { return c.between[pin] }
 // Limits reports whether what lies between the ends of an edge limits the current of a short by itself: a load, a coil, or a resistor
 // that is no Shunt.
 func Limits(e *graph.Edge) bool {
-	switch e.Kind {
-	case graph.Load, graph.Coil:
-		return true
-	case graph.Resistor:
-		return !Shunt(e)
-	}
-	return false
+	return (e.Kind == graph.Load || e.Kind == graph.Coil || e.Kind == graph.Resistor) && !Shunt(e)
 }

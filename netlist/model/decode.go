@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"ferrule/netlist/diag"
@@ -66,17 +67,64 @@ func (s *section[T]) into(d *decoder, table *syntax.Table, t *T) {
 		if i, known := s.index[e.Key]; known {
 			s.fields[i].set(d, t, e.Value)
 		} else {
-			d.unknownKey(e, s.name, s.keys())
+			d.unknownKey(table, e, s.name, s.keys())
 		}
 	}
 }
 
-func (d *decoder) unknownKey(e *syntax.Entry, of string, known []string) {
+func (d *decoder) unknownKey(table *syntax.Table, e *syntax.Entry, of string, known []string) {
 	diagnostic := d.diags.Errorf("unknown-key", e.KeySpan, "%s has no key %q", withArticle(of), e.Key)
 	diagnostic.Help = meant(e.Key, known)
 	if diagnostic.Help == "" {
 		diagnostic.Help = "the keys are: " + strings.Join(known, ", ")
 	}
+	if key, only := slip(e.Key, known); only && writtenOnce(e) && table.Get(key) == nil {
+		diagnostic.Fixes = []diag.Fix{{Title: "write " + key, Safe: true, Edits: []source.Edit{{Span: e.KeySpan, New: key}}}}
+	}
+}
+
+// writtenOnce reports whether an entry has its key in one place: not that of a table which several headers or dotted keys open.
+func writtenOnce(e *syntax.Entry) bool {
+	return e.Value.Kind != syntax.TableValue || strings.HasPrefix(e.Value.Table.Span.Text(), "{")
+}
+
+// slip returns the one known word from which a word is a single slip away. Of two letters any other word is.
+func slip(word string, known []string) (meant string, only bool) {
+	if len([]rune(word)) < 3 {
+		return "", false
+	}
+	for _, k := range known {
+		if !oneSlip([]rune(word), []rune(k)) {
+			continue
+		}
+		if meant != "" {
+			return "", false
+		}
+		meant = k
+	}
+	return meant, meant != ""
+}
+
+// oneSlip reports whether two words differ by one letter more or less, one other letter, or two neighbours exchanged.
+func oneSlip(a, b []rune) bool {
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	i, j := 0, 0 // letters alike at the begin and at the end
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	for j < len(a)-i && a[len(a)-1-j] == b[len(b)-1-j] {
+		j++
+	}
+	switch len(b) - len(a) {
+	case 1:
+		return i+j == len(a)
+	case 0:
+		swapped := i+j == len(a)-2 && a[i] == b[i+1] && a[i+1] == b[i]
+		return i+j == len(a)-1 || swapped
+	}
+	return false
 }
 
 // meant is the help text that offers the nearest known name, or empty.
@@ -147,6 +195,9 @@ func (d *decoder) word(v *syntax.Value, allowed ...string) Name {
 	if n.IsSet() && !slices.Contains(allowed, n.Text) {
 		diagnostic := d.diags.Errorf("bad-value", v.Span, "%q is not one of %s", n.Text, quoted(allowed))
 		diagnostic.Help = meant(n.Text, allowed)
+		if near, ok := diag.Nearest(n.Text, allowed); ok {
+			diagnostic.Fixes = []diag.Fix{{Title: "write " + near, Edits: []source.Edit{{Span: v.Span, New: strconv.Quote(near)}}}}
+		}
 		return Name{}
 	}
 	return n

@@ -118,5 +118,5 @@ func TestThinnerPumpFeedInThePickupLosesWhatHandsFound(t *testing.T) {
 	_, err := fmt.Sscanf(after, "%g V", &lost)
 	require.NoError(t, err)
 	assert.InDelta(t, 1.16, lost, 0.15)
-	assert.Contains(t, found[0].Help, `size = "14 AWG"`)
+	assert.Contains(t, found[0].Help, `size = "12 AWG"`) // as it was: 14 AWG would be within the limit, and above the target
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ferrule/netlist/circuit/sizing"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/fusecurve"
@@ -118,13 +119,16 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 	}
 	_, span := ratingOf(g.part)
 	largest := largestUpTo(g.part, least)
+	f := studies(a.Pass)[g.part]
+	if f != nil && len(f.Fitting) > 0 && f.Choice < largest { // a short piece in a box, exempt here, bears less
+		largest = f.Choice
+	}
 	help := fmt.Sprintf("no %s is made so small: take thicker wire", g.part.Kind.Name)
 	tail := ""
 	if largest > 0 {
 		tail = fmt.Sprintf("; largest fuse %s", largest)
 		help = fmt.Sprintf("write rating = %q, or take thicker wire", largest.String())
 	}
-	f := studies(a.Pass)[g.part]
 	asksMore := f != nil && largest > 0 && f.Least > largest
 	if asksMore {
 		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or divide the loads among fuses", f.Least)
@@ -132,9 +136,15 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 	d := a.Report(span, refs, "%s feeds %s%s", called(g.part), strings.Join(texts, ", and "), tail)
 	d.Help = help
 	if largest > 0 && !asksMore {
-		d.Fixes = a.Rerate(g.part, largest, true)
+		d.Fixes = a.Rerate(g.part, largest, a.onlyFuseWrong(g, f) && f.Choice == largest)
 	}
 	d.Related = append(d.Related, diag.Related{Span: weakest.SizeSpan, Message: fmt.Sprintf("%s carries least: %s", weakest.Name.Text, least)})
+}
+
+// onlyFuseWrong reports whether a smaller fuse is the whole cure: the study finds one that the loads and the wires bear, of a family
+// that the file states, and no wire behind the fuse has to become thicker for something else.
+func (a *above) onlyFuseWrong(g *guarded, f *sizing.Fuse) bool {
+	return f != nil && len(f.Fitting) > 0 && !f.Assumed && !slices.ContainsFunc(g.wires, a.TooThinAnyhow)
 }
 
 // inOrder sorts wires as they stand in the file.

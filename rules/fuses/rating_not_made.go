@@ -55,6 +55,7 @@ listed by no-data.`,
 			default:
 				d.Help = fmt.Sprintf("write rating = %q", above.String())
 			}
+			d.Fixes = append(p.Rerate(part, below, false), p.Rerate(part, above, false)...) // nobody knows which was meant
 		}
 	},
 })

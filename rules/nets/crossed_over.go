@@ -97,7 +97,31 @@ func (c *crossings) net(net *graph.Net) {
 	if len(net.Pins) < 2 || contradicts(c.Graph, net) {
 		return
 	}
-	var outputs, cylinders, sources, consumers []station
+	cylinders, sides := c.stations(net)
+	c.compare(cylinders, c.cylinders())
+	c.compare(sides, c.ofSides())
+}
+
+// An index is one of the two ways in which terminals say what they serve.
+type index struct {
+	what string // a format
+	same func(a, b string) bool
+	of   func(*graph.Net) meeting
+}
+
+func (c *crossings) cylinders() index {
+	return index{"cylinder %s", meets, func(net *graph.Net) meeting { cylinders, _ := c.stations(net); return cylinders }}
+}
+
+func (c *crossings) ofSides() index {
+	return index{"the %s side", func(a, b string) bool { return a == b }, func(net *graph.Net) meeting { _, sides := c.stations(net); return sides }}
+}
+
+// A meeting is what of a net serves something: what leads there, and what takes the current.
+type meeting struct{ from, to []station }
+
+// stations finds the terminals of a net that serve a cylinder, and those that serve a side.
+func (c *crossings) stations(net *graph.Net) (cylinders, sides meeting) {
 	for _, id := range net.Pins {
 		pin := c.Netlist.Pin(id)
 		part := pin.Owner.Device()
@@ -107,26 +131,25 @@ func (c *crossings) net(net *graph.Net) {
 		control := len(part.Inside.Loads) == 0 || part.Kind.Symbol == "module"
 		if pin.Cylinder.IsSet() {
 			if control {
-				outputs = append(outputs, station{id, pin.Cylinder})
+				cylinders.from = append(cylinders.from, station{id, pin.Cylinder})
 			} else {
-				cylinders = append(cylinders, station{id, pin.Cylinder})
+				cylinders.to = append(cylinders.to, station{id, pin.Cylinder})
 			}
 		} else if v := part.Value("cylinder"); v != nil && v.Word.IsSet() {
-			cylinders = append(cylinders, station{id, v.Word})
+			cylinders.to = append(cylinders.to, station{id, v.Word})
 		}
 		side, consumes := c.sides[id]
 		switch {
 		case consumes && side.IsSet():
-			consumers = append(consumers, station{id, side})
+			sides.to = append(sides.to, station{id, side})
 		case consumes:
 		case pin.Side.IsSet():
-			sources = append(sources, station{id, pin.Side})
+			sides.from = append(sides.from, station{id, pin.Side})
 		case part.Side.IsSet() && control:
-			sources = append(sources, station{id, part.Side})
+			sides.from = append(sides.from, station{id, part.Side})
 		}
 	}
-	c.compare(outputs, cylinders, "cylinder %s", meets)
-	c.compare(sources, consumers, "the %s side", func(a, b string) bool { return a == b })
+	return cylinders, sides
 }
 
 // meets reports whether every cylinder of b is one of a, or every one of a is one of b: an output for a batch meets each of
@@ -148,19 +171,19 @@ func cylindersOf(text string) []string {
 }
 
 // compare reports the first terminal that serves something else than what leads to it.
-func (c *crossings) compare(from, to []station, what string, same func(a, b string) bool) {
-	for _, a := range from {
-		for _, b := range to {
-			if same(a.serves.Text, b.serves.Text) {
+func (c *crossings) compare(m meeting, by index) {
+	for _, a := range m.from {
+		for _, b := range m.to {
+			if by.same(a.serves.Text, b.serves.Text) {
 				continue
 			}
-			c.crossed(a, b, what)
+			c.crossed(a, b, by)
 			return
 		}
 	}
 }
 
-func (c *crossings) crossed(a, b station, what string) {
+func (c *crossings) crossed(a, b station, by index) {
 	from, to := c.Netlist.Pin(a.pin), c.Netlist.Pin(b.pin)
 	path := c.Graph.Path(a.pin, b.pin, func(e *graph.Edge) bool { return e.Kind.Outside() })
 	w, end := lastWire(path)
@@ -170,12 +193,26 @@ func (c *crossings) crossed(a, b station, what string) {
 	if w == nil {
 		return // joined by bars and mated cavities alone, which nobody has crossed
 	}
-	d := c.Report(end, []string{to.String(), from.String(), w.Name.Text}, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(what, a.serves.Text), to, fmt.Sprintf(what, b.serves.Text))
-	d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(what, b.serves.Text))
+	d := c.Report(end, []string{to.String(), from.String(), w.Name.Text}, "%s serves %s, but it leads to %s, which serves %s", from, fmt.Sprintf(by.what, a.serves.Text), to, fmt.Sprintf(by.what, b.serves.Text))
+	d.Help = fmt.Sprintf("move the wire to what serves %s, or correct one of the two keys", fmt.Sprintf(by.what, b.serves.Text))
 	d.Related = c.Hops(path)
 	if right, only := c.server(from, b.serves.Text); only {
-		d.Fixes = c.Exchange(a.pin, right, true)
+		d.Fixes = c.Exchange(a.pin, right, c.cures(a, b, station{right, b.serves}, by))
 	}
+}
+
+// cures reports whether two exchanged wires are the whole mistake: what hangs at the terminal that is right for b is right for a.
+func (c *crossings) cures(a, b, right station, by index) bool {
+	net := c.Graph.NetOf(right.pin)
+	if contradicts(c.Graph, net) || net == c.Graph.NetOf(a.pin) {
+		return false
+	}
+	here, there := by.of(c.Graph.NetOf(a.pin)), by.of(net)
+	if len(here.from) != 1 || len(here.to) != 1 || len(there.from) != 1 || len(there.to) != 1 {
+		return false
+	}
+	other := there.to[0]
+	return by.same(a.serves.Text, other.serves.Text) && c.OneWire(a.pin, b.pin) && c.OneWire(right.pin, other.pin)
 }
 
 // server is the one other terminal of a controller that serves what was asked for.

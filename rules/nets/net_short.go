@@ -559,6 +559,9 @@ type joint struct {
 	text  string
 	refs  []string
 	chain []graph.Hop
+
+	at             model.PinID // where a wire ends that should not, when that is the joint
+	culprit, other statement   // that wire, and what is there
 }
 
 func (s *shorts) reportJoints(names [2]string, found []joint) {
@@ -578,7 +581,62 @@ func (s *shorts) reportJoints(names [2]string, found []joint) {
 	d.Help = "move the wire to where its net is, or give both the same net if they are meant to be one"
 	if len(found) > 1 {
 		d.Help = "swap the two ends back"
+		d.Fixes = s.uncross(found)
 	}
+}
+
+// uncross exchanges the ends of two wires that are crossed at one connector or part. It is safe when after it all that the file says
+// of the two nets is so.
+func (s *shorts) uncross(found []joint) []diag.Fix {
+	if len(found) != 2 {
+		return nil
+	}
+	a, b := found[0], found[1]
+	if a.culprit.wire == nil || b.culprit.wire == nil || a.at == b.at || s.Netlist.Pin(a.at).Owner != s.Netlist.Pin(b.at).Owner ||
+		a.culprit.net.Text != b.other.net.Text || b.culprit.net.Text != a.other.net.Text {
+		return nil
+	}
+	return s.Exchange(a.at, b.at, s.parted(a, b))
+}
+
+// parted reports whether every name that the file states in two crossed nets is on a piece of its own once the ends of two wires
+// are exchanged.
+func (s *shorts) parted(a, b joint) bool {
+	index := map[model.PinID]int32{}
+	pins := slices.Concat(s.Graph.NetOf(a.at).Pins, s.Graph.NetOf(b.at).Pins)
+	for i, id := range pins {
+		index[id] = int32(i)
+	}
+	sets := graph.NewSets(len(pins))
+	names := map[int32]string{}
+	one := true
+	moved := map[model.PinID]model.PinID{a.at: b.at, b.at: a.at}
+	end := func(w *model.Wire, at model.PinID) model.PinID {
+		if to, is := moved[at]; is && (w == a.culprit.wire || w == b.culprit.wire) {
+			return to
+		}
+		return at
+	}
+	for _, id := range pins {
+		for _, at := range s.Graph.At(id) {
+			if e := s.Graph.Edge(at); e.Kind.Outside() {
+				sets.Join(index[end(e.Wire, e.A)], index[end(e.Wire, e.B)])
+			}
+		}
+	}
+	state := func(id model.PinID, name model.Name) {
+		if root := sets.Find(index[id]); name.IsSet() {
+			one = one && (names[root] == "" || names[root] == name.Text)
+			names[root] = name.Text
+		}
+	}
+	for _, id := range pins {
+		state(id, s.Netlist.Pin(id).Net)
+		for _, w := range s.Graph.WiresAt(id) {
+			state(end(w, id), w.Net)
+		}
+	}
+	return one
 }
 
 // jointOf finds where a name meets the one that is stated more often in the net, and who is to blame: a wire that states
@@ -690,6 +748,7 @@ func (s *shorts) endJoint(culprit, other statement, at model.PinID, path []graph
 		s.blockWire(other.wire)
 	}
 	return joint{span: end.Span, refs: append(refs, s.Netlist.Pin(other.pin).String()), chain: s.chainOver(culprit, other, chain),
+		at: at, culprit: culprit, other: other,
 		text: fmt.Sprintf("wire %s (%s) ends at %s, %s", culprit.wire.Name.Text, culprit.net.Text, pin, far)}
 }
 

@@ -64,4 +64,7 @@ func noView(p *rules.Pass, c *model.Connector) {
 	}
 	d := p.Report(c.Name.Span, []string{c.Name.Text}, "%s has %d cavities, and its grid does not say from which side it is seen", c.Name.Text, len(c.Owner.Pins))
 	d.Help = `add view = "wire side" if the pin-out shows where the wires go in, view = "mating face" if it shows the contacts`
+	for _, view := range []string{"wire side", "mating face"} { // which of the two, the pin-out alone says
+		d.Fixes = append(d.Fixes, p.SetKey("say that "+c.Name.Text+" is seen from the "+view, false, "connector", c.Name.Text, "view", view, "grid")...)
+	}
 }

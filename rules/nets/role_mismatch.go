@@ -69,59 +69,68 @@ var burdens = map[string]burden{
 	"horn":          {what: "a horn", fits: []string{"motor"}},
 }
 
-// net collects what is on a net and compares it. Bars, splices and connectors between are of no account.
-func (m *mismatches) net(net *graph.Net) {
-	if len(net.Pins) < 2 {
-		return
-	}
-	var outputs, inputs, buses, others, signals []model.PinID
-	var takes []burden
-	switched := false // something else can work what is on the net
+// A mixture is what is on a net, by what it is to a module. Bars, splices and connectors between are of no account.
+type mixture struct {
+	outputs, inputs, buses, others, signals []model.PinID
+	takes                                   []burden
+	switched                                bool // something else can work what is on the net
+}
+
+func (m *mismatches) on(net *graph.Net) (on mixture) {
 	for _, id := range net.Pins {
 		pin := m.Netlist.Pin(id)
 		part := pin.Owner.Device()
 		switch {
 		case part == nil || part.Kind.Joined:
-			switched = switched || pin.Owner.Body != nil || part != nil && m.IsGround(id)
+			on.switched = on.switched || pin.Owner.Body != nil || part != nil && m.IsGround(id)
 			continue
 		case part.Kind.Name == "module":
 			switch pin.Role {
 			case catalog.Sink, catalog.Driver, catalog.HalfBridge:
-				outputs = append(outputs, id)
+				on.outputs = append(on.outputs, id)
 			case catalog.Bus:
-				buses = append(buses, id)
-				inputs = append(inputs, id)
+				on.buses = append(on.buses, id)
+				on.inputs = append(on.inputs, id)
 			case catalog.Signal, catalog.Input, catalog.Reference:
-				inputs = append(inputs, id)
+				on.inputs = append(on.inputs, id)
 			}
 			if pin.Role != catalog.Bus && pin.Role != catalog.NoRole {
-				others = append(others, id)
+				on.others = append(on.others, id)
 			}
 			continue
 		case part.Kind.Symbol == "sensor" && pin.Role == catalog.Signal:
-			signals = append(signals, id)
+			on.signals = append(on.signals, id)
 			continue
 		}
 		if b, is := m.burdenAt(pin, part); is {
-			takes = append(takes, b)
+			on.takes = append(on.takes, b)
 		} else if part.Kind.Symbol != "resistor" && part.Kind.Symbol != "diode" && part.Kind.Symbol != "capacitor" {
-			switched = true
+			on.switched = true
 		}
 	}
-	if len(outputs)+len(inputs) == 0 || contradicts(m.Graph, net) {
+	return on
+}
+
+// net compares what is on a net.
+func (m *mismatches) net(net *graph.Net) {
+	if len(net.Pins) < 2 {
+		return
+	}
+	on := m.on(net)
+	if len(on.outputs)+len(on.inputs) == 0 || contradicts(m.Graph, net) {
 		return
 	}
 	switch {
-	case len(outputs) > 0:
-		m.driven(outputs, takes)
-		if len(signals) > 0 && len(inputs) == 0 && !switched && len(takes) == 0 {
-			m.sensorOnOutput(outputs[0], signals[0])
+	case len(on.outputs) > 0:
+		m.driven(on.outputs, on.takes)
+		if len(on.signals) > 0 && len(on.inputs) == 0 && !on.switched && len(on.takes) == 0 {
+			m.sensorOnOutput(on.outputs[0], on.signals[0])
 		}
-	case len(inputs) > 0 && len(takes) > 0 && !switched:
-		m.worksNothing(inputs[0], takes[0])
+	case len(on.takes) > 0 && !on.switched:
+		m.worksNothing(on.inputs[0], on.takes[0])
 	}
-	if len(buses) > 0 && len(others) > 0 {
-		m.onBus(buses[0], others[0])
+	if len(on.buses) > 0 && len(on.others) > 0 {
+		m.onBus(on.buses[0], on.others[0])
 	}
 }
 
@@ -155,6 +164,7 @@ func (m *mismatches) driven(outputs []model.PinID, takes []burden) {
 			d := m.found(id, b.pin, "%s drives %s, %s, but it is made for: %s", out, b.part.Name.Text, b.what, out.Drives.Text)
 			d.Help = fmt.Sprintf(`move the wire to the output for %s; if the sheet allows any load here, write drives = "anything"`, b.part.Name.Text)
 			d.Related = append([]diag.Related{{Span: out.Drives.Span, Message: fmt.Sprintf("%s is made for: %s", out, out.Drives.Text)}}, d.Related...)
+			d.Fixes = m.exchanged(id)
 			break
 		}
 	}
@@ -164,12 +174,14 @@ func (m *mismatches) worksNothing(input model.PinID, b burden) {
 	in := m.Netlist.Pin(input)
 	d := m.found(input, b.pin, "%s, %s, has only %s to work it, a terminal of role %s", b.part.Name.Text, b.what, in, in.Role)
 	d.Help = fmt.Sprintf("%s takes a level and switches no load: move the wire to an output", in)
+	d.Fixes = m.exchanged(input)
 }
 
 func (m *mismatches) sensorOnOutput(output, signal model.PinID) {
 	out, at := m.Netlist.Pin(output), m.Netlist.Pin(signal)
 	d := m.found(output, signal, "%s says what a sensor measures, but it leads to %s, an output of role %s", at, out, out.Role)
 	d.Help = "move the wire to the input that is meant for the sensor"
+	d.Fixes = m.exchanged(output)
 }
 
 func (m *mismatches) onBus(bus, other model.PinID) {
@@ -192,4 +204,79 @@ func (m *mismatches) found(from, to model.PinID, format string, args ...any) *di
 	d := m.Report(span, refs, format, args...)
 	d.Related = m.Hops(path)
 	return d
+}
+
+// exchanged is the exchange of a terminal of a module with the one other of its terminals that is as wrong and is right for what
+// hangs here, while what hangs there is right here; none where there is no such terminal, or more than one.
+func (m *mismatches) exchanged(at model.PinID) []diag.Fix {
+	here, alone := m.hanging(at)
+	if !alone || m.suits(at, here) {
+		return nil
+	}
+	partner := model.NoPin
+	for _, id := range m.Netlist.Pin(at).Owner.Device().Terminals() {
+		there, alone := m.hanging(id)
+		if id == at || !alone || m.suits(id, there) || !m.suits(id, here) || !m.suits(at, there) {
+			continue
+		}
+		if partner != model.NoPin {
+			return nil
+		}
+		partner = id
+	}
+	if partner == model.NoPin {
+		return nil
+	}
+	return m.Exchange(at, partner, true)
+}
+
+// A hung thing is what one wire ties to a terminal of a module: a burden, or a sensor's signal where it takes nothing.
+type hung struct {
+	burden
+	signal model.PinID
+}
+
+// hanging is the one thing that hangs at a terminal, by one wire.
+func (m *mismatches) hanging(at model.PinID) (h hung, alone bool) {
+	net := m.Graph.NetOf(at)
+	on := m.on(net)
+	if on.switched || len(on.outputs)+len(on.inputs) != 1 || len(on.takes)+len(on.signals) != 1 || contradicts(m.Graph, net) {
+		return h, false
+	}
+	if len(on.signals) > 0 {
+		return hung{signal: on.signals[0]}, m.OneWire(at, on.signals[0])
+	}
+	return hung{burden: on.takes[0], signal: model.NoPin}, m.OneWire(at, on.takes[0].pin)
+}
+
+// suits reports whether a terminal of a module is made for what hangs at it, by its role, what it drives and its cylinder.
+func (m *mismatches) suits(at model.PinID, h hung) bool {
+	pin := m.Netlist.Pin(at)
+	if h.part == nil {
+		return pin.Role == catalog.Signal || pin.Role == catalog.Input
+	}
+	if pin.Drives.IsSet() && pin.Drives.Text != "anything" && !slices.Contains(h.fits, pin.Drives.Text) {
+		return false
+	}
+	if v := h.part.Value("cylinder"); v != nil && v.Word.IsSet() && pin.Cylinder.IsSet() && !meets(pin.Cylinder.Text, v.Word.Text) {
+		return false
+	}
+	toGround := m.farEndGrounded(h.pin) != m.Netlist.Harness.PositiveGround
+	switch pin.Role {
+	case catalog.Sink:
+		return !toGround
+	case catalog.Driver:
+		return toGround
+	}
+	return pin.Role == catalog.HalfBridge
+}
+
+// farEndGrounded reports whether the other terminal of what takes current at one is on ground.
+func (m *mismatches) farEndGrounded(pin model.PinID) bool {
+	for _, id := range m.Graph.At(pin) {
+		if e := m.Graph.Edge(id); e.Kind == graph.Load || e.Kind == graph.Coil {
+			return m.Grounded(e.Other(pin))
+		}
+	}
+	return false
 }

@@ -18,8 +18,8 @@ var _ = rules.Register(&rules.Rule{
 	Doc: `An engine that only fires as the key is let go has its controller, its coils or its pump on a rail that the key switch drops
 in START. The rule fires where a part is without supply in a state that it names under needed-in; and, in every state in which
 the engine is cranking, for what has the function controller, ignition, injection or fuel pump, whether it names the state or not. A
-consumer that an output switches to ground is supplied when its other end is live; a controller when one of its switched
-supplies is live, and all that are marked as required.
+consumer that an output switches to ground is supplied when its other end is live, and so is the coil of a relay; a controller when
+one of its switched supplies is live, and all that are marked as required.
 
 Feed it from a rail that stays live in that state: 15 and not 75 or 15X, or lead the missing one over the contact that START
 closes. Silent are parts that are not needed in the state, and consumers that wait for an output.`,
@@ -77,6 +77,9 @@ func neededIn(p *rules.Pass, part *model.Part, cond *graph.Condition) (source.Sp
 // supplied reports what lacks supply in a state; true when nothing does.
 func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
 	cond := p.Conditions[at]
+	if len(part.Inside.Coils) > 0 {
+		return coilSupplied(p, part, at, span)
+	}
 	if len(part.Inside.Loads) == 0 || part.Kind.Name == "module" {
 		return moduleSupplied(p, part, at, span)
 	}
@@ -94,6 +97,23 @@ func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
 		}
 		u := use{part: part, a: l.A, b: l.B}
 		dead(p, part, u.title(), pin, at, span)
+		return false
+	}
+	return true
+}
+
+// coilSupplied reports a relay that must be pulled in, and is not.
+func coilSupplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
+	cond := p.Conditions[at]
+	for _, c := range part.Inside.Coils {
+		if !p.Graph.Reached(c.A) || !p.Graph.Reached(c.B) || fed(p, cond, c.A, c.B) {
+			continue
+		}
+		pin := c.A
+		if cond.Live(c.A) || p.Grounded(c.A) {
+			pin = c.B
+		}
+		dead(p, part, titled(part), pin, at, span)
 		return false
 	}
 	return true

@@ -1,12 +1,16 @@
 package rulestest
 
 import (
-	_ "ferrule/rules/nets"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"ferrule/netlist"
+	"ferrule/netlist/graph"
+	"ferrule/rules"
+	_ "ferrule/rules/nets"
 )
 
 // announced is a netlist with one finding and the comment that announces it.
@@ -41,6 +45,43 @@ func TestHarnessSeesWhatIsNotAsAnnounced(t *testing.T) {
 				assert.True(t, strings.HasPrefix(problems[i], want), problems[i])
 			}
 		})
+	}
+}
+
+// TestExamplesMayHaveRemarks: a note that no comment announces passes in an example and fails in a fixture; one that is
+// announced must be there in both, and so must a warning.
+func TestExamplesMayHaveRemarks(t *testing.T) {
+	const remark = "[rules]\ncolor-clash = \"note\"\n" + announced
+	cases := map[string]struct {
+		old, new         string
+		fixture, example []string
+	}{
+		"a remark, announced":     {"warning[", "note[", nil, nil},
+		"a remark, not announced": {"#          ", "# said nothing: ", []string{"unexpected"}, nil},
+		"a remark that is gone":   {`"RED" }`, `"RD" }`, []string{"missing"}, []string{"missing"}},
+		"a warning, announced":    {"color-clash = \"note\"\n", "", nil, nil},
+		"a warning, as a remark":  {"warning[", "warning[", []string{"unexpected", "missing"}, []string{"missing"}},
+	}
+	for name, c := range cases {
+		t.Run(name, func(t *testing.T) {
+			n, found := netlist.Parse("test.toml", []byte(strings.Replace(remark, c.old, c.new, 1)))
+			found = append(found, rules.Check(graph.New(n)).Findings...)
+			beginWith(t, c.fixture, differences(n, found))
+			beginWith(t, c.example, differences(n, withoutRemarks(n, found)))
+		})
+	}
+	t.Run("a warning, not announced", func(t *testing.T) {
+		n, found := netlist.Parse("test.toml", []byte(strings.Replace(announced, "#          ", "# said nothing: ", 1)))
+		found = append(found, rules.Check(graph.New(n)).Findings...)
+		beginWith(t, []string{"unexpected"}, differences(n, withoutRemarks(n, found)))
+	})
+}
+
+func beginWith(t *testing.T, want, problems []string) {
+	t.Helper()
+	require.Len(t, problems, len(want), "%q", problems)
+	for i, w := range want {
+		assert.True(t, strings.HasPrefix(problems[i], w), problems[i])
 	}
 }
 

@@ -85,7 +85,7 @@ func crossed(p *rules.Pass, a, b *model.Pin) {
 	d := p.Report(span, refs, "%s (%s) of %s meets %s (%s): the pair is crossed", a, a.Polarity.Text, a.Owner.Device().Name.Text, b, b.Polarity.Text)
 	d.Help = "exchange the two wires of the pair at one end"
 	if twin, only := twinOf(p, a); only {
-		d.Fixes = p.Exchange(a.ID, twin, true)
+		d.Fixes = p.Exchange(a.ID, twin, crossedToo(p, a, b, twin) && p.OneWire(a.ID, b.ID))
 	}
 	d.Related = append(p.Hops(p.Graph.Path(a.ID, b.ID, outside)), diag.Related{Span: a.Polarity.Span, Message: a.String() + " is " + a.Polarity.Text}, diag.Related{Span: b.Polarity.Span, Message: b.String() + " is " + b.Polarity.Text})
 }
@@ -116,4 +116,20 @@ func twinOf(p *rules.Pass, pin *model.Pin) (twin model.PinID, only bool) {
 		twin = id
 	}
 	return twin, twin != model.NoPin
+}
+
+// crossedToo reports whether the twin of a terminal meets the wrong end of the same device in its turn, by one wire.
+func crossedToo(p *rules.Pass, a, b *model.Pin, twin model.PinID) bool {
+	met := false
+	for _, id := range others(p, twin) {
+		o := p.Netlist.Pin(id)
+		if !polarised(o) {
+			continue
+		}
+		if o.Owner.Device() != b.Owner.Device() || o.Polarity.Text != a.Polarity.Text || !p.OneWire(twin, id) {
+			return false
+		}
+		met = true
+	}
+	return met
 }

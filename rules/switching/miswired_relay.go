@@ -2,6 +2,7 @@ package switching
 
 import (
 	"fmt"
+	"slices"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
@@ -19,12 +20,13 @@ can then lie between supply and ground. It fires where that is not possible what
 on ground, or one end that comes to ground only through a consumer, as happens when 85 and 87 or 86 and 30 are changed over.
 It fires too where no switch, no contact and no output lies in the way of the coil, so that the relay always pulls in, and,
 as a warning, where a consumer hangs on the contact 87a that is joined at rest while 87 stays empty: it works as long as the
-relay does not, all night too.
+relay does not, all night too. The same warning goes to a relay with a fuse on 87a and ground on 87: what hangs on 30 works at rest
+and stops when the relay pulls in.
 
 Wire the coil to 86 and 85 and the load to 30 and 87 (DIN 72552); sockets differ in where these lie, so go by the numbers
 moulded in the relay. Silent are relays whose coil goes to something of which the file does not say what it does: a terminal
 of a module without a role, the half of a connector whose other half is in another file. Silent are consumers on 87a that say
-works-off = true, and relays where 87 is used too.`,
+works-off = true, and relays where 87 is used for a feed too.`,
 	Sources: []string{"DIN 72552 and ISO 7588-1 for the terminals of relays (testdata/reference/relay-iso7588.csv)", "common practice"},
 	Bad: `[body.body]
 [part]
@@ -139,6 +141,10 @@ func (m *miswired) missing(at model.PinID, otherLive, otherGround bool) string {
 func (m *miswired) restContact(p *model.Part) {
 	make87, ok := p.Owner.Pin("87")
 	rest87a, has := p.Owner.Pin("87a")
+	if ok && has && m.Grounded(make87) && m.fuseAt(rest87a) {
+		m.changedOver(p, make87, rest87a)
+		return
+	}
 	if !ok || !has || m.Graph.Reached(make87) || !m.Graph.Reached(rest87a) {
 		return
 	}
@@ -149,6 +155,32 @@ func (m *miswired) restContact(p *model.Part) {
 		d := m.ReportAs(diag.Warning, reach.Named(m.Facts, rest87a), []string{p.Name.Text, m.name(rest87a), e.Part.Name.Text},
 			"%s works while %s is at rest: it hangs on 87a, and 87 is empty", titled(e.Part), titled(p))
 		d.Help = fmt.Sprintf("move the wire from %s to %s; if the load is to work until the relay pulls in, say works-off = true of it", m.name(rest87a), m.name(make87))
+		return
+	}
+}
+
+// fuseAt reports whether wires lead from a terminal to a fuse.
+func (m *miswired) fuseAt(pin model.PinID) bool {
+	return slices.ContainsFunc(m.Graph.NetOf(pin).Pins, func(id model.PinID) bool {
+		part := m.Netlist.Pin(id).Owner.Part
+		return part != nil && len(part.Inside.Protects) > 0
+	})
+}
+
+// changedOver reports a relay that feeds a consumer at rest and grounds it when it pulls in.
+func (m *miswired) changedOver(p *model.Part, make87, rest87a model.PinID) {
+	common, ok := p.Owner.Pin("30")
+	if !ok {
+		return
+	}
+	for _, e := range m.loads[m.Fed(common)] {
+		if e.Part.Inside.Loads[e.Index].WorksOff.On {
+			continue
+		}
+		d := m.ReportAs(diag.Warning, reach.Named(m.Facts, rest87a), []string{p.Name.Text, m.name(rest87a), e.Part.Name.Text},
+			"%s works while %s is at rest: the feed is on 87a, and 87 is on ground", titled(e.Part), titled(p))
+		d.Help = fmt.Sprintf("exchange what goes to %s and %s; if the load is to work until the relay pulls in, say works-off = true of it", m.name(make87), m.name(rest87a))
+		d.Fixes = m.Exchange(make87, rest87a, false)
 		return
 	}
 }

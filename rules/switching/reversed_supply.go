@@ -16,8 +16,8 @@ var _ = rules.Register(&rules.Rule{
 	Title: "a device gets plus where minus belongs",
 	Doc: `A module that is fed the wrong way round dies in the moment of switching on; a pump runs backwards and moves nothing; a fan blows
 against the wind; an outlet kills what is plugged into it. The rule looks at the solved states and fires where what takes current
-between two terminals gets its voltage the other way: where one of them has the role ground, or where a terminal says polarity = "+"
-or "-".
+between two terminals gets its voltage the other way: where one of them has the role ground, or has the role supply and lies on ground,
+or where a terminal says polarity = "+" or "-".
 
 Exchange the two wires. Silent are lamps, heaters, coils and whatever else works either way round and so has neither a ground
 terminal of its own nor a polarity; write polarity = "+" on the terminals of motors whose direction matters. Voltages below half of
@@ -81,6 +81,12 @@ func wayOf(p *rules.Pass, pair model.Pair) float64 {
 	case grounds && !other:
 		return earthed
 	case other && !grounds:
+		return -earthed
+	}
+	switch { // a gauge between its supply and a sender has no ground of its own
+	case a.Role == catalog.Supply && p.Grounded(a.ID):
+		return earthed
+	case b.Role == catalog.Supply && p.Grounded(b.ID):
 		return -earthed
 	}
 	return 0

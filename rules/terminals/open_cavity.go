@@ -3,10 +3,12 @@ package terminals
 import (
 	"ferrule/rules"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
+	"ferrule/netlist/source"
 )
 
 var _ = rules.Register(&rules.Rule{
@@ -56,9 +58,12 @@ W2 = { from = "X2:1", to = "E1:1" }
 
 func openCavities(p *rules.Pass, c *model.Connector) {
 	var names, quoted, pins []string
-	span := c.Name.Span
+	span, last := c.Name.Span, source.Span{} // last is the last item of the list of plugs
 	for _, id := range c.Owner.Pins {
 		pin := p.Netlist.Pin(id)
+		if pin.Plugged.On && pin.Plugged.Span.Text() == strconv.Quote(pin.Name) {
+			last = pin.Plugged.Span
+		}
 		if pin.Plugged.On || occupied(p, id) || saidByMate(p, c, pin.Name) {
 			continue
 		}
@@ -73,6 +78,7 @@ func openCavities(p *rules.Pass, c *model.Connector) {
 	d := p.Report(span, append([]string{c.Name.Text}, pins...), "%s %s of %s %s empty and %s no plug, but the housing is sealed", rules.Plural(len(names), "cavity", "cavities"),
 		strings.Join(names, ", "), c.Name.Text, rules.Plural(len(names), "is", "are"), rules.Plural(len(names), "has", "have"))
 	d.Help = "close with cavity plugs and add plugged = [" + strings.Join(quoted, ", ") + "] to " + c.Name.Text
+	d.Fixes = p.SetList("list the plugs of "+c.Name.Text+", once they are in", false, "connector", c.Name.Text, "plugged", names, last, "spare", "sealed")
 }
 
 // saidByMate reports whether the other half, which comes first in the file, is reported for the same cavity.

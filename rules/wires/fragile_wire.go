@@ -45,8 +45,9 @@ W1 = { from = "F1:2", to = "E1:1", size = "22 AWG", length = "1 m" }
 			}
 			if size := least.like(w.Size); w.Size.AreaMM2() < size.AreaMM2()*0.95 { // 0.5 mm2 stands for 20 AWG
 				d := p.Report(w.SizeSpan, []string{w.Name.Text}, "%s is %s and lies %s: %s is the least that lasts there", w.Name.Text, w.Size, where, size)
-				d.Help = fmt.Sprintf("write size = %q", size)
-				d.Fixes = p.Resize(w, size)
+				suited := p.Suited(w, size)
+				d.Help = fmt.Sprintf("write size = %q", suited)
+				d.Fixes = p.Resize(w, suited)
 			}
 		}
 	},

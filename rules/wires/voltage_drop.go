@@ -227,6 +227,7 @@ func (d *drops) tooMuch(severity diag.Severity, x loss, lost, allowed float64, w
 	if severity == diag.Note {
 		f.Help = fmt.Sprintf("measure it: more than %s between the battery's posts and the consumer, or take the next thicker wire", volts(allowed))
 	} else if size := worst.thicker(lost-allowed, d.Netlist.Harness.Cable); size.IsSet() {
+		size = d.Suited(worst.branch.Wire, size)
 		f.Help = fmt.Sprintf("write size = %q for %s", size, worst.branch.Wire.Name.Text)
 		f.Fixes = d.Resize(worst.branch.Wire, size)
 	}

@@ -104,6 +104,10 @@ func overloaded(p *rules.Pass, b burden) {
 	for _, size := range larger(w.Size) {
 		base, _ := conductor.AmpacityOf(size, branch.Insulation(), branch.Metal())
 		if may := float64(conductor.Derate(base, branch.Insulation(), b.wire.Ambient)) * factor; may >= b.wire.RMS {
+			if suited := p.Suited(w, size); suited != size {
+				base, _ = conductor.AmpacityOf(suited, branch.Insulation(), branch.Metal())
+				size, may = suited, float64(conductor.Derate(base, branch.Insulation(), b.wire.Ambient))*factor
+			}
 			d.Help = fmt.Sprintf("write size = %q, which may carry %s there; and see that the fuse suits it", size, amperes(may))
 			d.Fixes = p.Resize(w, size)
 			break

@@ -12,7 +12,7 @@
 //     quarter of their table current in the same state;
 //   - branch drop and loop drop: the budgets of each load that the wire serves, at the current of the state;
 //   - fuse: the rating of the fuse ahead does not exceed the ampacity of the single wire at its ambient, up to the next fuse
-//     or the first consumer;
+//     or the first consumer; behind no fuse, what stands in series does not either: see series.go;
 //   - terminal: the sizes that the barrels of the terminals at its two ends take, where the file states them;
 //   - mechanical: 20 AWG or 0.5 mm2 for a wire that runs alone and uncovered, 22 AWG or 0.35 mm2 in a loom.
 //
@@ -29,6 +29,7 @@
 //	bundle.go    how many loaded wires lie together
 //	drop.go      budgets and how they are shared
 //	zone.go      which wires each fuse protects
+//	series.go    what stands in series with wires behind no fuse: returns, jumpers, leads of sources
 //	wire.go      limits of wires
 //	terminal.go  limits of what is crimped on
 //	fuse.go      spans of fuses

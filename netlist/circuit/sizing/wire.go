@@ -40,10 +40,11 @@ func (r Rule) place() string {
 // A Limit is what one rule asks of a wire.
 type Limit struct {
 	Rule     Rule
-	Least    unit.Size // the smallest standard size that meets it; not set when none does
-	Met      bool      // by the size as written
-	What     string    // the numbers, in words
-	State    string    // the state that asks most; empty when the rule knows no states
+	Least    unit.Size   // the smallest standard size that meets it; not set when none does
+	Met      bool        // by the size as written
+	What     string      // the numbers, in words
+	State    string      // the state that asks most; empty when the rule knows no states
+	Device   *model.Part // of Fused: the fuse, or the source with a limit, that the wire has to bear; nil else
 	Source   string
 	Verified bool      // the source was read, and not taken from memory or practice
 	Beyond   bool      // of a drop: what no wire is to blame for uses so much of the budget that thicker wire is no cure
@@ -175,7 +176,7 @@ func (st *study) fused(w *model.Wire, b *circuit.Branch) (Limit, bool) {
 	if fuse == nil {
 		return Limit{}, false
 	}
-	l := Limit{Rule: Fused}
+	l := Limit{Rule: Fused, Device: fuse}
 	l.meets = bearsAtLeast(rating, b)
 	least := smallest(conductor.StandardSizes(true), l.meets)
 	_, source := conductor.AmpacityOf(least, b.Insulation(), b.Metal())

@@ -16,7 +16,7 @@
 //	cases.go    what can be taken out or moved
 //	sneak.go    the search, and what it costs
 //	effect.go   what a case does to a consumer, and how bad that is
-//	fault.go    dead shorts;  thevenin.go the network behind them, upstream.go the way to the source
+//	fault.go    dead shorts;  feeds.go what they are fed from and shorted to;  thevenin.go the network behind them, upstream.go the way to the source
 //	trace.go    chains of hops
 //	without.go  one case in all states
 package study

@@ -198,11 +198,20 @@ func (h *hunt) wire(st *stage, w *model.Wire) error {
 	if err := h.needWeak(st); err != nil {
 		return err
 	}
-	ground, grounded := h.shortedTo(st, far)
-	if !grounded || st.way.depth[ground] >= 0 && st.way.depth[far] > st.way.depth[ground] {
-		return nil
-	}
 	h.seen[key] = true
+	for _, ground := range h.shortedTo(st, far) {
+		if st.way.depth[ground] >= 0 && st.way.depth[far] > st.way.depth[ground] {
+			continue
+		}
+		if err := h.short(st, w, far, ground, path); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// short works a short of a wire's far end to a ground out, and keeps it if it is worse than what is known of the wire.
+func (h *hunt) short(st *stage, w *model.Wire, far, ground model.PinID, path []*graph.Edge) error {
 	short := &Short{Wire: w, Far: far, To: ground, State: st.nameFor(w), Verdict: NotKnown, Because: "the size or length of a wire on the way is missing"}
 	if amps, ohms, ok := st.weak.at(far, ground); ok {
 		short.Amps, short.Ohms, short.Because = amps, ohms, ""
@@ -388,6 +397,9 @@ func (h *hunt) selective(st *stage, short *Short, device *graph.Edge, ground mod
 	behind := device.A
 	if st.way.depth[device.B] > st.way.depth[behind] {
 		behind = device.B
+	}
+	if near, ok := h.s.groundNear(short.Far); ok {
+		ground = near // without a body the largest current is that straight to the battery
 	}
 	up, _, _ := curveOf(short.Upstream)
 	down, _, _ := curveOf(short.Device)

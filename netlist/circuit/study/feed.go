@@ -3,6 +3,7 @@ package study
 import (
 	"slices"
 
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
@@ -93,7 +94,7 @@ func (s *Study) passes(f *feed, set setting, e *graph.Edge) bool {
 		return false
 	}
 	switch {
-	case e.Kind.Conducts(), e.Kind == graph.Diode:
+	case e.Kind.Conducts(), e.Kind == graph.Diode, circuit.Shunt(e):
 		return true
 	case e.Kind == graph.Resistor:
 		ohms := e.Part.Inside.Resistors[e.Index].Ohms

@@ -138,21 +138,25 @@ func (h *hunt) alone(st *stage, device *graph.Edge, front []*graph.Edge, far, gr
 	return amps, nil
 }
 
-// shortedTo is what a wire's far end is shorted to. With a body it is the metal nearest. Without one no metal lies about, and what a
-// conductor chafes through to is the conductor back: that of the load behind the wire at the load's own terminal, of several the one
-// with the most resistance; where no load hangs on the wire without a fuse between, the terminal of a return at the nearest place;
-// else the grounded pole of the battery.
-func (h *hunt) shortedTo(st *stage, far model.PinID) (model.PinID, bool) {
-	if len(h.s.netlist.Bodies) > 0 {
-		return h.s.groundNear(far)
+// shortedTo lists what a wire's far end may be shorted to. With a body it is the metal nearest. Without one no metal lies about, and
+// what a conductor chafes through to is the conductor back: that of the load behind the wire at the load's own terminal, of several the
+// one with the most resistance; where no load hangs on the wire without a fuse between, the terminal of a return at the nearest place.
+// The grounded pole of the battery is tried too, since more current can harm the insulation more in the time that a fuse may take.
+func (h *hunt) shortedTo(st *stage, far model.PinID) []model.PinID {
+	var out []model.PinID
+	if len(h.s.netlist.Bodies) == 0 {
+		pin := h.farthest(st, far, h.returns(st, far))
+		if pin == model.NoPin {
+			pin = h.farthest(st, far, h.nearReturns(far))
+		}
+		if pin != model.NoPin {
+			out = append(out, pin)
+		}
 	}
-	if pin := h.farthest(st, far, h.returns(st, far)); pin != model.NoPin {
-		return pin, true
+	if pin, ok := h.s.groundNear(far); ok && !slices.Contains(out, pin) {
+		out = append(out, pin)
 	}
-	if pin := h.farthest(st, far, h.nearReturns(far)); pin != model.NoPin {
-		return pin, true
-	}
-	return h.s.groundNear(far)
+	return out
 }
 
 // farthest is the one of several returns over which the least current flows; model.NoPin where nothing flows.

@@ -73,18 +73,24 @@ func balanceLines(c *circuit.Circuit, r *circuit.Report) []string {
 		if b.Edge == nil || math.Abs(s.Amps) < 1e-4 {
 			continue
 		}
-		does := "delivers"
+		does, mean := "delivers", "in the mean"
 		if s.Amps < 0 {
 			does = "takes"
 		}
-		lines = append(lines, fmt.Sprintf("%s %s %s at %s (%s in the mean)", c.Netlist.Pin(b.A), does, amps(math.Abs(s.Amps), false), volts(s.Volts, false), amps(math.Abs(s.Mean), false)))
+		if (s.Mean < 0) != (s.Amps < 0) && math.Abs(s.Mean) >= 1e-4 { // it changes over: say which way the mean flows
+			mean = "charged with in the mean"
+			if s.Mean > 0 {
+				mean = "delivered in the mean"
+			}
+		}
+		lines = append(lines, fmt.Sprintf("%s %s %s at %s (%s %s)", c.Netlist.Pin(b.A), does, amps(math.Abs(s.Amps), false), volts(s.Volts, false), amps(math.Abs(s.Mean), false), mean))
 	}
 	lines = append(lines, leadLines(c, r)...)
 	b := &r.Balance
 	switch {
 	case b.Generator == 0 && b.Others > 0:
 		lines = append(lines, fmt.Sprintf("demand %s in the mean, %s of it from sources other than the battery", amps(b.Demand, false), amps(b.Others, false)))
-	case b.Charging && b.Output > 0:
+	case b.Charging && b.Output > 0 && b.Generator > 0:
 		lines = append(lines, fmt.Sprintf("demand %s in the mean, %s of the generator's %s", amps(b.Demand, false), percent(b.Demand/b.Output), amps(b.Output, false)))
 	}
 	if b.IdleKnown {
@@ -101,12 +107,24 @@ func balanceLines(c *circuit.Circuit, r *circuit.Report) []string {
 
 func restLines(b *circuit.Balance) []string {
 	switch {
-	case b.Charging || math.IsInf(b.Hours, 1):
+	case b.Charging:
+		return nil
+	case math.IsInf(b.Hours, 1) && b.Capacity > 0 && b.Battery < 1e-5:
+		return []string{"the battery does not drain"}
+	case math.IsInf(b.Hours, 1):
 		return nil
 	case b.Battery < 1:
-		return []string{fmt.Sprintf("from the battery: %.1f mA, %.0f days from 80 to 50 %% of its charge", b.Battery*1000, b.Days)}
+		return []string{fmt.Sprintf("from the battery: %.1f mA, %s from 80 to 50 %% of its charge", b.Battery*1000, restTime(b.Days))}
 	}
 	return []string{fmt.Sprintf("from the battery: %s in the mean, half empty in %.1f h", amps(b.Battery, false), b.Hours)}
+}
+
+// restTime writes days, and hours for less than two of them.
+func restTime(days float64) string {
+	if days < 2 {
+		return fmt.Sprintf("%.0f hours", days*24)
+	}
+	return fmt.Sprintf("%.0f days", days)
 }
 
 func percent(share float64) string { return fmt.Sprintf("%.0f %%", share*100) }
@@ -141,7 +159,7 @@ func pressure(l *circuit.LoadReport) float64 {
 
 func (inv *invocation) printFuses(r *circuit.Report) {
 	fuses := slices.DeleteFunc(slices.Clone(r.Fuses), func(f circuit.FuseReport) bool { return f.Amps < leastShown })
-	slices.SortStableFunc(fuses, func(a, b circuit.FuseReport) int { return cmp.Compare(b.Share(), a.Share()) })
+	slices.SortStableFunc(fuses, func(a, b circuit.FuseReport) int { return cmp.Compare(settled(b.Share()), settled(a.Share())) })
 	t := &table{columns: []string{"  fuse", "", "amps", "warming", "rating", "share", "for hours", ""}}
 	for i := range fuses[:min(fuseRows, len(fuses))] {
 		f := &fuses[i]
@@ -159,7 +177,7 @@ const leastShown = 1e-4
 
 func (inv *invocation) printWires(r *circuit.Report) {
 	wires := slices.DeleteFunc(slices.Clone(r.Wires), func(w circuit.WireReport) bool { return w.Amps < leastShown })
-	slices.SortStableFunc(wires, func(a, b circuit.WireReport) int { return cmp.Compare(wireRank(&b), wireRank(&a)) })
+	slices.SortStableFunc(wires, func(a, b circuit.WireReport) int { return cmp.Compare(settled(wireRank(&b)), settled(wireRank(&a))) })
 	t := &table{columns: []string{"  wire", "size", "amps", "warming", "may carry", "share", "loses", "warms by", ""}}
 	for i := range wires[:min(wireRows, len(wires))] {
 		w := &wires[i]
@@ -177,6 +195,9 @@ func (inv *invocation) printWires(r *circuit.Report) {
 	}
 	inv.printPart(t, len(wires)-wireRows)
 }
+
+// settled rounds a share to what a solution is good for, so that rounding decides no order.
+func settled(share float64) float64 { return math.Round(share*1e6) / 1e6 }
 
 // wireRank is what wires are sorted by: those that carry for seconds only come last.
 func wireRank(w *circuit.WireReport) float64 {
