@@ -3,7 +3,6 @@ package circuit
 import (
 	"math"
 
-	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
@@ -105,74 +104,8 @@ func (c *Circuit) assume(p *model.Part, what, taken string) {
 	c.Assumptions = append(c.Assumptions, Assumption{p, what, taken})
 }
 
-// terminalOhms is the resistance of the connection at one end of a wire.
-func (c *Circuit) terminalOhms(pin *model.Pin, w *model.Wire) float64 {
-	o := pin.Owner
-	switch {
-	case o.Sort == model.SpliceOwner:
-		return c.estimate("splice, each leg", spliceOhms)
-	case o.Connector != nil && o.Connector.Part == nil:
-		return 0 // the mated pair has its resistance between the halves
-	case o.Part != nil && len(o.Part.Inside.Protects) > 0 && fuseFamily(o.Part) == fusecurve.BoltIn:
-		return 0 // its two bolted rings are part of the resistance of the fuse
-	case w.Size.AreaMM2() >= heavyMM2: // no blade is made for such a cable
-		return c.estimate("ring of a cable from 12 mm2 up", heavyRingOhms)
-	case o.Sort == model.PanelOwner, o.Part != nil && ringed(o.Part):
-		return c.estimate("ring on a stud", ringOhms)
-	case w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85:
-		return c.estimate("wire end in a blade", bladeOhms)
-	}
-	return c.estimate("wire end in a small terminal", mateOhms)
-}
-
-// A contact that is made for more than heavyContact ampere loses heavyContactVolts at its rating: battery isolators and charge
-// relays have half a milliohm and less. Estimate.
-const (
-	heavyContact      = 50
-	heavyContactVolts = 0.05
-)
-
-// contactOhmsOf is the resistance of a closed contact of a part.
-func (c *Circuit) contactOhmsOf(p *model.Part) float64 {
-	rating := p.Value("rating")
-	switch {
-	case p.Value("output") != nil:
-		return c.estimate("contact inside a generator", insideOhms)
-	case rating != nil && rating.Quantity.Value > heavyContact:
-		c.estimateAs("contact of a switch or relay for more than 50 A", "50 mV at its rating")
-		return heavyContactVolts / rating.Quantity.Value
-	case len(p.Inside.Coils) > 0:
-		return c.estimate("contact of a relay, with its base", contactOhms)
-	}
-	return c.estimate("contact of a switch", switchOhms)
-}
-
 // heavyMM2 is the area from which a cable is made for a starter or a main feed: 6 AWG and up.
 const heavyMM2 = 12
-
-// boltOhms is the resistance of what is bolted to a body.
-func (c *Circuit) boltOhms(p *model.Part) float64 {
-	if k := p.Kind.Name; k == "starter" || k == "alternator" || k == "dynamo" {
-		return c.estimate("starter or generator in its flange, stud of a heavy cable", heavyBoltOhms)
-	}
-	for _, id := range p.Owner.Pins {
-		for _, w := range c.Graph.WiresAt(id) {
-			if w.Size.AreaMM2() >= heavyMM2 {
-				return c.estimate("starter or generator in its flange, stud of a heavy cable", heavyBoltOhms)
-			}
-		}
-	}
-	return c.estimate("stud in its metal", boltedOhms)
-}
-
-// ringed reports whether wires end on a part by rings on studs.
-func ringed(p *model.Part) bool {
-	switch p.Kind.Name {
-	case "battery", "alternator", "dynamo", "starter", "ground point", "stud", "bus bar":
-		return true
-	}
-	return false
-}
 
 // zoneCelsius is the ambient temperature of a place; false when its zone states none.
 func zoneCelsius(p *model.Place) (unit.Celsius, bool) {

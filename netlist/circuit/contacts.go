@@ -14,6 +14,8 @@ type ContactReport struct {
 	Amps, Mean float64
 	RMS        float64
 	Rating     float64 // 0 when not stated
+	Ohms       float64 // of one closed contact
+	Estimated  bool    // Ohms is an estimate, or a guess of the file
 }
 
 // Share is the current that warms the contact as a share of its rating; 0 when that is not stated.
@@ -28,11 +30,13 @@ func (r *Report) addContacts() {
 	type load struct{ amps, mean float64 }
 	at := map[model.PinID]load{}
 	pins := map[*model.Part][]model.PinID{}
+	ohms := map[*model.Part]ohmic{}
 	for i := range c.Branches {
 		b := &c.Branches[i]
 		if b.law != switching {
 			continue
 		}
+		ohms[b.Part] = ohmic{b.Ohms, b.estimated}
 		for _, end := range [...]struct {
 			pin  model.PinID
 			sign float64
@@ -45,7 +49,7 @@ func (r *Report) addContacts() {
 		}
 	}
 	for _, p := range c.Netlist.Parts {
-		k := ContactReport{Part: p, Terminal: model.NoPin}
+		k := ContactReport{Part: p, Terminal: model.NoPin, Ohms: ohms[p].ohms, Estimated: ohms[p].estimated > 0}
 		for _, pin := range pins[p] {
 			l := at[pin]
 			if rms := RMS(l.amps, l.mean); rms > max(k.RMS*(1+1e-9), leastAmps) {

@@ -23,6 +23,7 @@
 //
 //	network.go   branches and what is known of them
 //	shunt.go     resistors that are conductors
+//	joint.go     resistances of contacts and joints, stated or estimated
 //	assume.go    numbers that stand in for what a file leaves open, each with its source
 //	estimate.go  how often each of them is taken, and what rests on them
 //	engine.go    what the engine does in a state

@@ -65,7 +65,8 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 	}
 	s.addWay(&d, up, amps)
 	s.addWay(&d, down, amps)
-	d.Loop = d.Source - d.Volts - d.Inside
+	// On the lead that charges a battery a consumer can stand above the battery's posts: it then loses only what is its own.
+	d.Loop = max(d.Source-d.Volts-d.Inside, d.Own)
 	if d.Source-d.Inside < d.Volts/2 {
 		return d, false // it lies between two sources of one pole, as a charge lamp does: there is no loop to speak of
 	}

@@ -1,6 +1,8 @@
 package circuit
 
 import (
+	"math"
+
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
@@ -41,19 +43,10 @@ func (c *Circuit) estimateAmbients() {
 	}
 }
 
-// estimatedVolts is the part of the drop of a branch that rests on such an estimate: connections of wires, contacts and joints.
+// estimatedVolts is the part of the drop of a branch that rests on such an estimate: connections of wires, contacts and joints whose
+// resistance the file does not state, or calls a guess.
 func (s *Solution) estimatedVolts(branch int) float64 {
-	b, amps := &s.Circuit.Branches[branch], s.Amps[branch]
-	if amps < 0 {
-		amps = -amps
-	}
-	switch {
-	case b.law == wired:
-		return amps * b.ends
-	case b.wiring() && !b.protects() && !Shunt(b.Edge):
-		return amps * b.Ohms
-	}
-	return 0
+	return math.Abs(s.Amps[branch]) * s.Circuit.Branches[branch].estimated
 }
 
 // estimatedShare is the share of a number that may rest on estimates before the number is marked as resting on them; chosen here.

@@ -43,12 +43,13 @@ type Branch struct {
 	Pin       model.PinID // of driving branches: the output; of a module's own supply: the pin
 	Pulls     bool        // of driving branches: the low side of a half bridge, which is on while the pin is pulled
 
-	law     law
-	use     use           // of consumers: how their current follows their voltage
-	ends    float64       // of a wire: the resistance of its two connections
-	metres  float64       // of a wire
-	paths   []*model.Path // that a wire lies along
-	ambient unit.Celsius  // around a wire, a coil or a fuse
+	law       law
+	use       use           // of consumers: how their current follows their voltage
+	ends      float64       // of a wire: the resistance of its two connections
+	estimated float64       // of the resistance of a contact, a joint or the connections of a wire: what is an estimate, ohm
+	metres    float64       // of a wire
+	paths     []*model.Path // that a wire lies along
+	ambient   unit.Celsius  // around a wire, a coil or a fuse
 
 	ambientKnown bool // a zone states it
 	guessed      bool // of a wire: a path that gives it its length is guessed
@@ -262,6 +263,9 @@ func (c *Circuit) describe(b *Branch) {
 	}
 }
 
+// setOhms gives a branch the resistance of a contact or joint.
+func (b *Branch) setOhms(o ohmic) { b.Ohms, b.estimated = o.ohms, o.estimated }
+
 func (c *Circuit) addEdge(e *graph.Edge) {
 	b := Branch{A: e.A, B: e.B, Edge: e, Part: e.Part, Wire: e.Wire, law: fixed}
 	switch e.Kind {
@@ -269,20 +273,21 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 		c.addWire(b)
 		return
 	case graph.Link:
-		b.Ohms = c.estimate("bus bar or link, from terminal to terminal", linkOhms)
+		b.setOhms(c.estimated("bus bar or link, from terminal to terminal", linkOhms))
 	case graph.Mate:
-		b.Ohms = c.matedOhms(e)
+		b.setOhms(c.matedOhms(e))
 	case graph.Joined:
-		b.Ohms = c.estimate("bus bar or link, from terminal to terminal", linkOhms)
+		b.setOhms(c.estimated("bus bar or link, from terminal to terminal", linkOhms))
 	case graph.Common:
-		b.Ohms = c.estimate("pins joined inside a device", commonOhms)
+		b.setOhms(c.estimated("pins joined inside a device", commonOhms))
 	case graph.Bolted:
-		b.Ohms = c.boltOhms(e.Part)
+		b.setOhms(c.boltOhms(e.Part))
 	case graph.Protect:
 		b.Ohms = c.fuseOhms(e.Part)
 		b.ambient, b.ambientKnown = zoneCelsius(e.Part.Owner.Place())
 	case graph.Open, graph.Closed, graph.Position:
-		b.law, b.Ohms = switching, c.contactOhmsOf(e.Part)
+		b.law = switching
+		b.setOhms(c.contactOhmsOf(e.Part))
 	case graph.Coil:
 		c.addCoil(b)
 		return
@@ -308,18 +313,6 @@ func (c *Circuit) addEdge(e *graph.Edge) {
 	c.add(b)
 }
 
-// matedOhms goes by the thicker of the wires at the pair: thick wires have large contacts.
-func (c *Circuit) matedOhms(e *graph.Edge) float64 {
-	for _, pin := range []model.PinID{e.A, e.B} {
-		for _, w := range c.Graph.WiresAt(pin) {
-			if w.Size.AreaMM2() >= unit.AWG(14).AreaMM2()*0.85 {
-				return c.estimate("mated pair of blades", bladeOhms)
-			}
-		}
-	}
-	return c.estimate("mated pair of small terminals", mateOhms)
-}
-
 func (c *Circuit) addWire(b Branch) {
 	w := b.Wire
 	metres, known := c.routes.Length(w)
@@ -335,7 +328,8 @@ func (c *Circuit) addWire(b Branch) {
 	ohms, _ := conductor.Resistance20(w.Size, c.Netlist.Harness.Cable, b.metal)
 	b.law, b.metres = wired, float64(metres)
 	b.Ohms = ohms * b.metres
-	b.ends = c.terminalOhms(c.Netlist.Pin(b.A), w) + c.terminalOhms(c.Netlist.Pin(b.B), w)
+	ends := c.terminalOhms(c.Netlist.Pin(b.A), w).plus(c.terminalOhms(c.Netlist.Pin(b.B), w))
+	b.ends, b.estimated = ends.ohms, ends.estimated
 	_, b.paths, _ = c.routes.Between(c.routes.PlaceOf(w.From.ID), c.routes.PlaceOf(w.To.ID))
 	b.guessed = guessedPaths(w, b.paths)
 	b.ambient, b.ambientKnown = c.wireAmbient(w, b.paths)

@@ -408,6 +408,8 @@ type Connector struct {
 	Name, Title, OfName, MateName    Name
 	View, Latch, Contacts, PlaceName Name
 	Note, Family, Key, TerminalName  Name
+	KnownFrom                        Name
+	ContactResistance                Quantity // of one mated contact with its crimps
 	Sealed                           Flag
 	Rows                             [][]string // cavities as they lie in the housing, "" where there is none; nil when not stated
 	Part                             *Part
@@ -426,6 +428,8 @@ type Splice struct {
 	Name, Title, PlaceName Name
 	Barrel                 unit.Size // the largest sum of conductors that the barrel takes
 	BarrelSpan             source.Span
+	KnownFrom              Name
+	ContactResistance      Quantity // of the crimp of one leg
 	Sealed, Spare          Flag
 	Place                  *Place
 }
@@ -517,6 +521,7 @@ type Terminal struct {
 	WireSpan                        source.Span
 	Seal                            [2]Quantity // thinnest and thickest insulation; not set where it takes no seal
 	Rating, Strip                   Quantity
+	ContactResistance               Quantity // of one mated contact with its crimp, or of a ring on its stud
 }
 
 // An Accept is a finding that somebody has looked at.

@@ -11,7 +11,7 @@ import (
 
 // solvedFrame is what stands around the states in JSON.
 type solvedFrame struct {
-	States  []*solvedObject `json:"states,omitempty"`
+	States  []*solvedObject `json:"states"`
 	Derived *derivedObject  `json:"derived,omitempty"`
 	Grounds []*groundObject `json:"grounds"`
 	Missing []missingObject `json:"missing"`

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"ferrule/netlist/circuit"
+	"ferrule/netlist/unit"
 )
 
 // What the text shows of contacts and outputs.
@@ -30,15 +31,15 @@ func (inv *invocation) printContacts(c *circuit.Circuit, r *circuit.Report) {
 	slices.SortStableFunc(contacts, func(a, b circuit.ContactReport) int {
 		return cmp.Or(cmp.Compare(b.Share(), a.Share()), cmp.Compare(b.RMS, a.RMS))
 	})
-	t := &table{columns: []string{"  contact", "", "amps", "warming", "rating", "share", ""}}
+	t := &table{columns: []string{"  contact", "", "amps", "warming", "rating", "share", "resists", ""}}
 	for i := range contacts[:min(contactRows, len(contacts))] {
 		k := &contacts[i]
-		row := []string{"  " + c.Netlist.Pin(k.Terminal).String(), clipped(k.Part.Title.Text, 36), amps(k.Amps, false), amps(k.RMS, false), "not stated", "", ""}
+		row := []string{"  " + c.Netlist.Pin(k.Terminal).String(), clipped(k.Part.Title.Text, 36), amps(k.Amps, false), amps(k.RMS, false), "not stated", "", unit.Ohm(k.Ohms).String() + mark(k.Estimated), ""}
 		if k.Rating > 0 {
 			row[4], row[5] = amps(k.Rating, false), percent(k.Share())
 		}
 		if k.Over() {
-			row[6] = "above rating"
+			row[7] = "above rating"
 		}
 		t.add(row...)
 	}
@@ -115,6 +116,8 @@ type contactObject struct {
 	RMSAmps  *float64 `json:"rms_amps"`
 	Rating   *float64 `json:"rating_amps"`
 	Share    *float64 `json:"rating_share"`
+	Ohms     *float64 `json:"contact_ohms"`
+	Assumed  bool     `json:"contact_ohms_assumed"`
 	Verdict  string   `json:"verdict"`
 }
 
@@ -178,7 +181,7 @@ func contactObjects(c *circuit.Circuit, r *circuit.Report) []*contactObject {
 	out := []*contactObject{}
 	for i := range r.Contacts {
 		k := &r.Contacts[i]
-		o := &contactObject{k.Part.Name.Text, k.Part.Title.Text, c.Netlist.Pin(k.Terminal).String(), number(tidy(k.Amps)), number(tidy(k.Mean)), number(tidy(k.RMS)), stated(k.Rating), nil, contactVerdict(k)}
+		o := &contactObject{k.Part.Name.Text, k.Part.Title.Text, c.Netlist.Pin(k.Terminal).String(), number(tidy(k.Amps)), number(tidy(k.Mean)), number(tidy(k.RMS)), stated(k.Rating), nil, number(k.Ohms), k.Estimated, contactVerdict(k)}
 		if k.Rating > 0 {
 			o.Share = number(tidy(k.Share()))
 		}
