@@ -1,6 +1,8 @@
-// Package bundle says what lies along each path of a harness: which wires, and how thick they are together.
+// Package bundle says what lies along each path of a harness: which wires, how thick they are together, and what covers
+// and holds them.
 //
-// It takes a netlist with its routes and gives bundles in the order of the paths. It may import the model, netlist/route
+// It takes a netlist with its routes and gives bundles in the order of the paths (Of), and what each needs to be covered,
+// held, bent and led through holes, with its section as circles packed into the smallest round hole found (Fits). It may import the model, netlist/route
 // and netlist/conductor (diameters of insulated wires).
 package bundle
 

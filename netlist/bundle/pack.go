@@ -20,7 +20,7 @@ type Circle struct{ X, Y, DiameterMM float64 }
 // The search is bounded by its work, so that a bundle takes the same few milliseconds everywhere and always comes out the
 // same: searchWork pairs of circles are looked at, of which many circles use more a step and get fewer steps.
 const (
-	searchWork  = 5_000_000
+	searchWork  = 3_000_000
 	hopsACircle = 6
 	fewestHops  = 12
 	stepsARelax = 60 // about what a relaxation takes, for sharing out the work
