@@ -43,8 +43,9 @@ type Input struct {
 
 // Print says how the sheets are to come out of a printer. The zero value prints in colour, each sheet whole.
 type Print struct {
-	Gray bool   // every colour by its brightness
-	Tile string // "a4" or "letter": larger sheets in overlapping pieces on that paper; empty for whole sheets
+	Gray  bool   // every colour by its brightness
+	Tile  string // "a4" or "letter": larger sheets in overlapping pieces on that paper; empty for whole sheets
+	Paper string // what wall sheets and diagrams are on, one of PaperWords; empty leaves the choice to the sheets
 }
 
 // TilePapers are the words for Print.Tile.

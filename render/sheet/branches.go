@@ -366,7 +366,7 @@ func planTree(s *Set, root *station, trees int, names pageNames) *Page {
 	rows := p.lay(root, 0, 0)
 	p.measure(rows)
 	width := geom.Length(p.columns)*stationWidth + 2*diagramMargin
-	paper := diagramPaper(width, p.height+2*diagramMargin)
+	paper := s.diagram(width, p.height+2*diagramMargin)
 	title := "Harness layout"
 	if trees > 1 {
 		title += " from " + nameOf(root.place.Name, root.place.Title)

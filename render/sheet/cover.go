@@ -40,8 +40,8 @@ func planCover(s *Set) []*Page {
 		parts := s.layCover(append(slices.Clone(pages), others...))
 		count := pagesOf(parts)
 		if count <= len(pages) {
-			if last := len(pages) - 1; last > 0 && fitsBench(onPage(parts, last)) {
-				pages[last].Paper, pages[last].Caution = benchPaper, s.scopeLine(true) // what is left needs no wall paper
+			if last := len(pages) - 1; last > 0 && s.fitsBench(onPage(parts, last)) {
+				pages[last].Paper, pages[last].Caution = s.bench(), s.scopeLine(true) // what is left needs no wall paper
 			}
 			return pages
 		}
@@ -55,7 +55,7 @@ func (s *Set) coverPages(count int) []*Page {
 	var pages []*Page
 	for i := range count {
 		page := &Page{
-			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: wallPaper, Caution: s.scopeLine(false),
+			Name: continuedName(coverMaker, i+1), Title: "Cover", Paper: s.wall(), Caution: s.scopeLine(!wide(s.wall())),
 		}
 		page.Draw = func(c canvas.Canvas) {
 			s.drawCover(c, page.Paper.Area().Inset(sheetMargin), i, onPage(laid(), i))
@@ -71,22 +71,23 @@ func (s *Set) coverPages(count int) []*Page {
 // coverHeader is the height of the band with the name of the harness on the first page.
 const coverHeader = font.Height10 + font.Height5 + 9*geom.MM
 
-// coverColumns is how many columns the cover has.
-const coverColumns = 3
+// coverColumns is how many columns the cover has: three on the usual wall paper.
+func coverColumns(area geom.Rect) int { return max(1, int(area.Width()/(115*geom.MM))) }
 
 // layCover lays the blocks of the cover out over its pages, given all pages of the set.
 func (s *Set) layCover(pages []*Page) []placed {
-	area := wallPaper.Area().Inset(sheetMargin)
+	area := s.wall().Area().Inset(sheetMargin)
+	count := coverColumns(area)
 	f := flow{gap: blockGap, boxAt: func(i int) box {
-		page := i / coverColumns
+		page := i / count
 		free := area
 		free.Min.Y += headerRoom
 		if page == 0 {
 			free.Min.Y = area.Min.Y + coverHeader
 		}
-		return box{page, columnsOf(free, coverColumns)[i%coverColumns]}
+		return box{page, columnsOf(free, count)[i%count]}
 	}}
-	width := columnsOf(area, coverColumns)[0].Width()
+	width := columnsOf(area, count)[0].Width()
 	var blocks []*laidTable
 	for _, t := range []table{
 		s.factTable(), s.budgetTable().whole(), progressTable().whole(), s.cautionTable(), indexTable(pages), s.findingTable(), s.acceptedTable(),
@@ -139,7 +140,7 @@ func (s *Set) factTable() table {
 			t.rows = append(t.rows, row{cells: []cell{sayBold(label), say(value)}})
 		}
 	}
-	width := wallPaper.Area().Inset(sheetMargin).Width()
+	width := s.wall().Area().Inset(sheetMargin).Width()
 	if font.Width(font.Bold, font.Height5, h.Title.Text) > width {
 		add("Title", h.Title.Text)
 	}

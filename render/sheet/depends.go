@@ -141,10 +141,10 @@ func dependGrid(paper Paper) (columns, rows int) {
 }
 
 func (m *dependMatrix) pages(s *Set) []*Page {
-	paper := benchPaper
+	paper := s.bench()
 	columns, rows := dependGrid(paper)
 	if len(m.columns) > columns || len(m.gates) > rows {
-		paper = wallPaper
+		paper = s.wall()
 		columns, rows = dependGrid(paper)
 	}
 	columns, rows = spread(len(m.columns), columns), spread(len(m.gates), rows)

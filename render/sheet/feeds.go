@@ -467,9 +467,9 @@ func (f *feedPaper) holds(notes bool) int {
 // their own where they are long.
 func (t *feedTree) pages() []*Page {
 	rows := t.rows()
-	f := t.on(benchPaper, 1)
+	f := t.on(t.set.bench(), 1)
 	if len(rows) > f.holds(true) {
-		f = t.on(wallPaper, 2)
+		f = t.on(t.set.wall(), wallColumns(t.set.wall()))
 	}
 	full, apart := f.holds(false), f.height > f.body().Height()/2
 	count := max(1, (len(rows)+full-1)/full)

@@ -27,10 +27,10 @@ func (s *Set) groundCaution() string {
 
 func planGround(s *Set) []*Page {
 	tables := []table{s.studTable(), s.spliceTable()}
-	paper := wallPaper
+	paper := s.wall()
 	area := paper.Area().Inset(sheetMargin)
 	area.Min.Y += headerRoom
-	columns := columnsOf(area, 2)
+	columns := columnsOf(area, wallColumns(paper))
 	var laid []*laidTable
 	for _, t := range tables {
 		if len(t.rows) > 0 {
@@ -40,7 +40,7 @@ func planGround(s *Set) []*Page {
 	if len(laid) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i / 2, columns[i%2]} }}.place(laid...)
+	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i / len(columns), columns[i%len(columns)]} }}.place(laid...)
 	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", s.groundCaution(), paper, parts)
 }
 

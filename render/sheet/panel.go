@@ -313,9 +313,9 @@ const (
 
 // panelPages draws the positions of a panel as cells in rows.
 func (s *Set) panelPages(plan *panelPlan, groups []keyGroup, names pageNames) []*Page {
-	paper := wallPaper
+	paper := s.wall()
 	if len(plan.positions) <= fewParts {
-		paper = benchPaper
+		paper = s.bench()
 	}
 	area := paper.Area().Inset(sheetMargin)
 	facts := s.panelFacts(plan, groups).lay(area.Width())

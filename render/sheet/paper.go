@@ -20,21 +20,22 @@ type Paper struct {
 	Name          string
 	Series        Series
 	Width, Height geom.Length
+	Permille      int // what the drawing is enlarged by, in thousandths; 0 for as it is. The frame is never enlarged.
 }
 
 // papers lists the sizes of each series from small to large. Sources: ISO 216 and ANSI/ASME Y14.1, as printed in
 // testdata/reference/sheet-sizes.csv. Inches are converted exactly and not to the rounded millimetres of that table.
 var papers = []Paper{
-	{"A4", ISO, 210 * geom.MM, 297 * geom.MM},
-	{"A3", ISO, 420 * geom.MM, 297 * geom.MM},
-	{"A2", ISO, 594 * geom.MM, 420 * geom.MM},
-	{"A1", ISO, 841 * geom.MM, 594 * geom.MM},
-	{"A0", ISO, 1189 * geom.MM, 841 * geom.MM},
-	{"Letter", ANSI, geom.Inches(8.5), geom.Inches(11)},
-	{"ANSI B", ANSI, geom.Inches(17), geom.Inches(11)},
-	{"ANSI C", ANSI, geom.Inches(22), geom.Inches(17)},
-	{"ANSI D", ANSI, geom.Inches(34), geom.Inches(22)},
-	{"ANSI E", ANSI, geom.Inches(44), geom.Inches(34)},
+	{Name: "A4", Series: ISO, Width: 210 * geom.MM, Height: 297 * geom.MM},
+	{Name: "A3", Series: ISO, Width: 420 * geom.MM, Height: 297 * geom.MM},
+	{Name: "A2", Series: ISO, Width: 594 * geom.MM, Height: 420 * geom.MM},
+	{Name: "A1", Series: ISO, Width: 841 * geom.MM, Height: 594 * geom.MM},
+	{Name: "A0", Series: ISO, Width: 1189 * geom.MM, Height: 841 * geom.MM},
+	{Name: "Letter", Series: ANSI, Width: geom.Inches(8.5), Height: geom.Inches(11)},
+	{Name: "ANSI B", Series: ANSI, Width: geom.Inches(17), Height: geom.Inches(11)},
+	{Name: "ANSI C", Series: ANSI, Width: geom.Inches(22), Height: geom.Inches(17)},
+	{Name: "ANSI D", Series: ANSI, Width: geom.Inches(34), Height: geom.Inches(22)},
+	{Name: "ANSI E", Series: ANSI, Width: geom.Inches(44), Height: geom.Inches(34)},
 }
 
 // Papers returns the sizes that sheets come in: each series from small to large.
@@ -54,6 +55,8 @@ func PaperByName(name string) (Paper, bool) {
 	}
 	return Paper{}, false
 }
+
+func paperWord(p Paper) string { return strings.ToLower(strings.ReplaceAll(p.Name, " ", "-")) }
 
 func plainName(name string) string {
 	return strings.NewReplacer(" ", "", "-", "").Replace(strings.ToLower(name))
@@ -92,11 +95,21 @@ func (p Paper) Frame() geom.Rect {
 }
 
 // Area returns the drawing area: what is left of the frame above the strip of the title block. A drawing may use it to
-// the edge; the frame's line reaches into it by half its width.
+// the edge; the frame's line reaches into it by half its width. On a paper whose drawing is enlarged, the area is told in
+// the measures of the drawing before it is enlarged, so that what draws need not know of it.
 func (p Paper) Area() geom.Rect {
 	area := p.Frame()
 	area.Max.Y = p.strip().Min.Y
-	return area
+	if p.Permille == 0 {
+		return area
+	}
+	reduced := func(l geom.Length, up int64) geom.Length {
+		return geom.Length((int64(l)*1000 + up) / int64(p.Permille))
+	}
+	most := int64(p.Permille) - 1 // what is rounded stays inside
+	return geom.Rect{
+		Min: geom.Pt(reduced(area.Min.X, most), reduced(area.Min.Y, most)), Max: geom.Pt(reduced(area.Max.X, 0), reduced(area.Max.Y, 0)),
+	}
 }
 
 // narrow reports whether the frame has no room beside the title block, so that the block takes the whole foot of the

@@ -23,9 +23,6 @@ var _ = register(&Maker{
 const plugCaution = "Battery off, grounded pole first, before a plug is parted. Back-probe from the wire side with a thin pin; never pierce a " +
 	"sealed wire, never spread a socket. No insulation test with a module connected. Hand changes: write them here, then into the netlist."
 
-// benchPaper is what is held in the hand beside the work.
-var benchPaper, wallPaper = papers[0], papers[1]
-
 func planPinouts(s *Set) []*Page {
 	connectors := slices.Clone(s.Netlist.Connectors)
 	slices.SortStableFunc(connectors, func(a, b *model.Connector) int { return CompareNatural(a.Name.Text, b.Name.Text) })
@@ -66,14 +63,15 @@ var tableStyles = []struct {
 // such style, it takes bench paper, and of the styles that break the fewest words the one that needs the fewest pages.
 func (s *Set) bestPinout(c *model.Connector, groups []pinGroup) *pinout {
 	var best *pinout
-	for _, paper := range []Paper{benchPaper, wallPaper} {
+	bench := s.bench()
+	for _, paper := range []Paper{bench, s.table()} {
 		for _, style := range tableStyles {
 			p := s.layPinout(c, paper, style.lettering, style.stacked, groups)
 			if pagesOf(p.cavities) <= 1 && !p.breaks {
 				return p
 			}
 			fewer := best != nil && best.breaks == p.breaks && pagesOf(p.cavities) < pagesOf(best.cavities)
-			if best == nil || paper == benchPaper && (best.breaks && !p.breaks || fewer) {
+			if best == nil || paper == bench && (best.breaks && !p.breaks || fewer) {
 				best = p
 			}
 		}
@@ -131,7 +129,7 @@ func (s *Set) layPinout(c *model.Connector, least Paper, lettering geom.Length, 
 	p.wireSide, p.matingFace, facesKnown = facesOf(c)
 	if facesKnown {
 		// A face with many columns takes a larger sheet rather than lettering that nobody can read.
-		for _, paper := range []Paper{benchPaper, wallPaper, papers[2]} {
+		for _, paper := range s.series()[:3] {
 			if paper.Height*paper.Width < least.Height*least.Width {
 				continue
 			}
@@ -214,7 +212,7 @@ func (s *Set) connectorFacts(c *model.Connector) table {
 			facts = append(facts, [2]string{label, value})
 		}
 	}
-	if !titleFits(c.Name.Text, c.Title.Text) {
+	if !s.titleFits(c.Name.Text, c.Title.Text) {
 		add("Title", c.Title.Text)
 	}
 	if c.Part != nil {
@@ -505,8 +503,8 @@ func (p *pinout) drawNotice(c canvas.Canvas) {
 }
 
 // titleFits reports whether the heading of a bench sheet holds a title in full.
-func titleFits(name, title string) bool {
-	room := benchPaper.Area().Inset(sheetMargin).Width() - font.Width(font.Bold, font.Height7, name+", continued") - 4*geom.MM
+func (s *Set) titleFits(name, title string) bool {
+	room := s.bench().Area().Inset(sheetMargin).Width() - font.Width(font.Bold, font.Height7, name+", continued") - 4*geom.MM
 	return font.Width(font.Regular, font.MinHeight, title) <= room
 }
 

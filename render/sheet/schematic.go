@@ -53,7 +53,7 @@ func failedPage(err error) *Page {
 const diagramMargin = 4 * geom.MM
 
 func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, refs references) *Page {
-	paper := diagramPaper(d.Width+2*diagramMargin, d.Height+2*diagramMargin)
+	paper := s.diagram(d.Width+2*diagramMargin, d.Height+2*diagramMargin)
 	page := &Page{Name: diagramName(d), Title: diagramTitle(d), Paper: paper, Caution: schematicCaution}
 	for _, w := range d.Wires {
 		page.Shows = append(page.Shows, Shown{"wire", w.Name.Text})
@@ -103,35 +103,6 @@ func symbolsOf(n *layout.Node) []string {
 		}
 	}
 	return nil
-}
-
-// diagramPaper is the smallest sheet, upright or lying, that takes a diagram; lying where both would do, but A4 upright
-// only: lying, its title block would take half of it. What is too large for A0 gets a sheet made to measure.
-func diagramPaper(width, height geom.Length) Paper {
-	var best Paper
-	for _, p := range Papers() {
-		if p.Series != ISO {
-			continue
-		}
-		upright := p
-		upright.Name += " upright"
-		upright.Width, upright.Height = p.Height, p.Width
-		candidates := []Paper{p, upright}
-		if p.Name == "A4" { // it is held upright as it is
-			candidates = candidates[:1]
-		}
-		for _, candidate := range candidates {
-			area := candidate.Area()
-			smaller := geom.Length(candidate.Width/geom.MM)*(candidate.Height/geom.MM) < geom.Length(best.Width/geom.MM)*(best.Height/geom.MM)
-			if area.Width() >= width && area.Height() >= height && (best.Name == "" || smaller) {
-				best = candidate
-			}
-		}
-	}
-	if best.Name == "" {
-		best = Paper{Name: "made to measure", Series: ISO, Width: max(width, 300*geom.MM) + 40*geom.MM, Height: height + 90*geom.MM}
-	}
-	return best
 }
 
 func diagramName(d *layout.Drawing) string {

@@ -22,6 +22,7 @@ type Set struct {
 	Findings diag.List
 	Accepted []Accepted
 	Hash     string // short content hash of the netlist's text
+	Paper    Paper  // what wall sheets and diagrams are on; the zero Paper leaves the choice to the sheets
 	Pages    []*Page
 
 	systems map[*model.Wire]*model.System // of SystemTitle
@@ -109,7 +110,11 @@ func (s *Set) Render(p *Page) *canvas.Page {
 		Vehicle: cmp.Or(h.Vehicle.Text, h.Title.Text), Title: p.Title, Revision: h.Revision.Text, Owner: h.Owner.Text, Hash: s.Hash,
 		Findings: s.findingsLine(), Sheet: p.Number, Sheets: len(s.Pages), Caution: p.Caution,
 	})
-	p.Draw(r)
+	if p.Paper.Permille == 0 {
+		p.Draw(r)
+	} else {
+		p.Draw(canvas.Enlarged(r, p.Paper.Permille))
+	}
 	return r.Page()
 }
 

@@ -37,7 +37,7 @@ func planStates(s *Set) []*Page {
 		return nil
 	}
 	m := newStateMatrix(s)
-	paper := wallPaper
+	paper := s.wall()
 	area := paper.Area().Inset(sheetMargin)
 	area.Min.Y += headerRoom
 	most := max(1, int((area.Width()-stateHeads)/leastState))

@@ -44,18 +44,19 @@ func planTerminals(s *Set) []*Page {
 	if len(owners) == 0 {
 		return nil
 	}
-	area := wallPaper.Area().Inset(sheetMargin)
+	wall := s.wall()
+	area := wall.Area().Inset(sheetMargin)
 	area.Min.Y += headerRoom
-	columns := benchColumns(area)
-	parts := evenly(s.terminalTable(owners).lay(columns[0].Width()), columns)
+	columns := s.benchColumns(area)
+	parts := s.evenly(s.terminalTable(owners).lay(columns[0].Width()), columns)
 	var pages []*Page
 	count := pagesOf(parts)
 	for i := range count {
 		on := onPage(parts, i)
 		shown := ownersOn(on)
-		paper := wallPaper
-		if fitsBench(on) {
-			paper = benchPaper
+		paper := wall
+		if s.fitsBench(on) {
+			paper = s.bench()
 		}
 		page := &Page{
 			Name: continuedName("terminals", i+1), Title: "Device terminals, " + fromTo(shown), Paper: paper, Caution: s.terminalCaution(),
@@ -74,19 +75,19 @@ func planTerminals(s *Set) []*Page {
 
 // evenly lets a table flow over pages of two columns. Where the last page is for bench paper it stays as it is; else its
 // columns end at about one height, so that no half of a page is bare.
-func evenly(t *laidTable, columns []geom.Rect) []placed {
+func (s *Set) evenly(t *laidTable, columns []geom.Rect) []placed {
 	place := func(last int, tenths geom.Length) []placed {
 		return flow{boxAt: func(i int) box {
-			column := columns[i%2]
-			if i/2 == last {
+			column := columns[i%len(columns)]
+			if i/len(columns) == last {
 				column.Max.Y = column.Min.Y + column.Height()*tenths/10
 			}
-			return box{i / 2, column}
+			return box{i / len(columns), column}
 		}}.place(t)
 	}
 	whole := place(-1, 10)
 	count := pagesOf(whole)
-	if fitsBench(onPage(whole, count-1)) {
+	if len(columns) == 1 || s.fitsBench(onPage(whole, count-1)) {
 		return whole
 	}
 	for tenths := geom.Length(5); tenths < 10; tenths++ {
@@ -99,16 +100,23 @@ func evenly(t *laidTable, columns []geom.Rect) []placed {
 
 // benchColumns divides an area of wall paper into two columns as wide as bench paper, so that what fits into the left one
 // can stand on bench paper as it is.
-func benchColumns(area geom.Rect) []geom.Rect {
-	width := benchPaper.Area().Inset(sheetMargin).Width()
+func (s *Set) benchColumns(area geom.Rect) []geom.Rect {
+	width := s.bench().Area().Inset(sheetMargin).Width()
+	if area.Width() < 2*width {
+		return []geom.Rect{area}
+	}
 	left, right := area, area
 	left.Max.X, right.Min.X = area.Min.X+width, area.Max.X-width
 	return []geom.Rect{left, right}
 }
 
-// fitsBench reports whether all parts of a page of wall paper lie where bench paper has room.
-func fitsBench(parts []placed) bool {
-	area := benchPaper.Area().Inset(sheetMargin)
+// fitsBench reports whether all parts of a page of wall paper lie where bench paper has room. What is laid out to be
+// enlarged lies elsewhere.
+func (s *Set) fitsBench(parts []placed) bool {
+	if s.wall().Permille != 0 {
+		return false
+	}
+	area := s.bench().Area().Inset(sheetMargin)
 	for _, p := range parts {
 		if p.at.X+p.table.width > area.Max.X {
 			return false

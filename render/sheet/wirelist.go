@@ -29,7 +29,7 @@ func planWires(s *Set) []*Page {
 	for _, w := range wires {
 		t.rows = append(t.rows, s.wireRow(w))
 	}
-	return s.listPages("wires", "Wire list", wireCaution, wallPaper, t.without(8), func(first, last int) string {
+	return s.listPages("wires", "Wire list", wireCaution, s.paperForWords(t.without(8)), t.without(8), func(first, last int) string {
 		return counting("wires", first+1, last+1, len(wires))
 	})
 }
