@@ -39,6 +39,7 @@ type Input struct {
 	Accepted []sheet.Accepted // what somebody has looked at
 	Program  string           // name and version of the program, for the properties of the PDF; may be empty
 	Print    Print
+	Say      func(string) // is told what a person should know of the sheets besides what is on them; may be nil
 }
 
 // Print says how the sheets are to come out of a printer. The zero value prints in colour, each sheet whole.
@@ -67,9 +68,13 @@ type SheetInfo struct {
 // WallName is the file that holds all sheets.
 const WallName = "wall.pdf"
 
+// PaperWords are the words for Print.Paper.
+func PaperWords() []string { return sheet.PaperWords() }
+
 // Set plans the sheets of a harness.
 func Set(in Input) *sheet.Set {
 	s := unplanned(in)
+	s.Paper, _ = sheet.PaperByName(in.Print.Paper)
 	s.Plan()
 	return s
 }
@@ -111,11 +116,63 @@ func Sheets(in Input) []SheetInfo {
 	return infos
 }
 
+// setFor plans the sheets, unless the paper that is asked for is none.
+func setFor(in Input) (*sheet.Set, error) {
+	if _, ok := sheet.PaperByName(in.Print.Paper); !ok && in.Print.Paper != "" {
+		return nil, fmt.Errorf("there is no paper %q; it can be: %s", in.Print.Paper, strings.Join(PaperWords(), ", "))
+	}
+	return Set(in), nil
+}
+
+// tell says which sheets are on larger paper than was asked for, and where characters could not be drawn.
+func (in Input) tell(planned []*sheet.Page, drawn []*canvas.Page) {
+	if in.Say == nil {
+		return
+	}
+	wanted, ok := sheet.PaperByName(in.Print.Paper)
+	var larger, undrawn []string
+	for i, p := range planned {
+		if ok && p.Paper.Exceeds(wanted) {
+			larger = append(larger, p.Name+" ("+p.Paper.Name+")")
+		}
+		if drawn[i].Undrawn() {
+			undrawn = append(undrawn, p.Name)
+		}
+	}
+	if len(larger) > 0 {
+		in.Say(fmt.Sprintf("%s on larger paper than %s, which they need: %s", countedSheets(len(larger)), wanted.Name, shortList(larger)))
+	}
+	if len(undrawn) > 0 {
+		in.Say(fmt.Sprintf("the lettering has no sign for some characters of names; \uFFFD stands for them on %s: %s", strings.TrimSuffix(strings.TrimSuffix(countedSheets(len(undrawn)), " is"), " are"), shortList(undrawn)))
+	}
+}
+
+func countedSheets(n int) string {
+	if n == 1 {
+		return "1 sheet is"
+	}
+	return fmt.Sprintf("%d sheets are", n)
+}
+
+// shortList names the first few of many.
+func shortList(names []string) string {
+	const most = 6
+	if len(names) > most {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:most], ", "), len(names)-most)
+	}
+	return strings.Join(names, ", ")
+}
+
 // Build makes the whole set: wall.pdf and the lists. The same input gives the same bytes. The error is one of the PDF.
 func Build(in Input) ([]File, error) {
-	s := Set(in)
+	s, err := setFor(in)
+	if err != nil {
+		return nil, err
+	}
+	pages := Pages(s)
+	in.tell(s.Pages, pages)
 	var out bytes.Buffer
-	if err := writePDF(&out, in, Pages(s)); err != nil {
+	if err := writePDF(&out, in, pages); err != nil {
 		return nil, fmt.Errorf("making %s: %w", WallName, err)
 	}
 	files := []File{{WallName, out.Bytes()}}
@@ -205,26 +262,30 @@ func Draw(in Input, name, format string) ([]byte, error) {
 	if format != "svg" && format != "pdf" {
 		return nil, fmt.Errorf("there is no format %q; write svg or pdf", format)
 	}
-	s := Set(in)
+	s, err := setFor(in)
+	if err != nil {
+		return nil, err
+	}
 	chosen, err := choose(s, name)
 	if err != nil {
 		return nil, err
 	}
+	if format == "svg" && len(chosen) > 1 {
+		return nil, fmt.Errorf("%q is %d sheets and an SVG holds one; name one of them, such as %q, or ask for pdf", name, len(chosen), chosen[0].Name)
+	}
+	pages := make([]*canvas.Page, len(chosen))
+	for i, p := range chosen {
+		pages[i] = s.Render(p)
+	}
+	in.tell(chosen, pages)
 	var out bytes.Buffer
 	if format == "pdf" {
-		pages := make([]*canvas.Page, len(chosen))
-		for i, p := range chosen {
-			pages[i] = s.Render(p)
-		}
 		if err := writePDF(&out, in, pages); err != nil {
 			return nil, fmt.Errorf("drawing %s: %w", name, err)
 		}
 		return out.Bytes(), nil
 	}
-	if len(chosen) > 1 {
-		return nil, fmt.Errorf("%q is %d sheets and an SVG holds one; name one of them, such as %q, or ask for pdf", name, len(chosen), chosen[0].Name)
-	}
-	page := s.Render(chosen[0])
+	page := pages[0]
 	if in.Print.Gray {
 		page = canvas.Gray(page)
 	}

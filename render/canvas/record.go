@@ -2,6 +2,8 @@ package canvas
 
 import (
 	"slices"
+	"strings"
+	"unicode/utf8"
 
 	"ferrule/render/font"
 	"ferrule/render/geom"
@@ -17,6 +19,12 @@ type Page struct {
 
 // Bounds returns the page from corner to corner.
 func (p *Page) Bounds() geom.Rect { return geom.Rect{Max: p.Size} }
+
+// Undrawn reports whether a text on the page has characters that the faces lack, and stands there with the replacement
+// character for them (font.Drawable).
+func (p *Page) Undrawn() bool {
+	return slices.ContainsFunc(p.Ops, func(o Op) bool { return strings.ContainsRune(o.Text.String, utf8.RuneError) })
+}
 
 // An OpKind says which call an Op keeps.
 type OpKind uint8

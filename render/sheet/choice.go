@@ -1,10 +1,6 @@
 package sheet
 
-import (
-	"slices"
-
-	"ferrule/render/geom"
-)
+import "ferrule/render/geom"
 
 // Which paper a sheet is on. There are three uses: bench sheets are held in the hand, wall sheets hang beside the work, and
 // a diagram is as large as what it shows. Unless somebody asks for a paper, bench sheets are on the smallest of the series,
@@ -51,6 +47,7 @@ func (s *Set) wall() Paper {
 	paper := s.Paper
 	paper.Permille = 0
 	if paper.Width < usual.Width {
+		paper.LongCaution = true
 		return paper
 	}
 	// A table flows, so a tenth less than the usual width is enough.
@@ -132,17 +129,7 @@ func PaperWords() []string {
 	return words
 }
 
-// LargerSheets returns the planned sheets that need larger paper than the one that was asked for.
-func (s *Set) LargerSheets() []*Page {
-	if s.Paper.Name == "" {
-		return nil
-	}
-	return slices.DeleteFunc(slices.Clone(s.Pages), func(p *Page) bool {
-		return !tooLarge(p.Paper, s.Paper)
-	})
-}
-
-// tooLarge reports whether a paper is larger than another, whichever way they are held.
-func tooLarge(p, than Paper) bool {
+// Exceeds reports whether a paper is larger than another, whichever way they are held.
+func (p Paper) Exceeds(than Paper) bool {
 	return max(p.Width, p.Height) > max(than.Width, than.Height) || min(p.Width, p.Height) > min(than.Width, than.Height)
 }

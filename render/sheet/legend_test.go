@@ -19,10 +19,10 @@ func TestSymbolLegend(t *testing.T) {
 		shows = append(shows, Shown{"symbol", name})
 	}
 	area := wallPaper.Area().Inset(sheetMargin)
-	columns := columnsOf(area, coverColumns)
+	columns := columnsOf(area, coverColumns(area))
 	laid := symbolTable([]*Page{{Shows: shows}}).lay(columns[0].Width())
 	require.Len(t, laid.rows, (len(shows)+1)/2)
-	parts := flow{boxAt: func(i int) box { return box{i / coverColumns, columns[i%coverColumns]} }}.place(laid)
+	parts := flow{boxAt: func(i int) box { return box{i / coverColumns(area), columns[i%coverColumns(area)]} }}.place(laid)
 	require.Equal(t, 1, pagesOf(parts))
 	r := canvas.NewRecorder("legend", "", wallPaper.Size())
 	(&Set{}).drawParts(r, parts)

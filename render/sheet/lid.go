@@ -27,7 +27,7 @@ func (s *Set) lidPages(plans []panelPlan, groups []keyGroup, name string) []*Pag
 	paper := s.table() // printed at 100 % and cut out, so never enlarged
 	area := paper.Area().Inset(sheetMargin)
 	area.Min.Y += headerRoom
-	perPage := max(1, int(area.Width() / (lidWidth+columnGap)))
+	perPage := max(1, int(area.Width()/(lidWidth+columnGap)))
 	var cards []lidCard
 	for i := range plans {
 		cards = append(cards, s.lidCards(&plans[i], groups)...)

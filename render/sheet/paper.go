@@ -20,7 +20,8 @@ type Paper struct {
 	Name          string
 	Series        Series
 	Width, Height geom.Length
-	Permille      int // what the drawing is enlarged by, in thousandths; 0 for as it is. The frame is never enlarged.
+	LongCaution   bool // narrow paper with room for a caution that was written for wide paper
+	Permille      int  // what the drawing is enlarged by, in thousandths; 0 for as it is. The frame is never enlarged.
 }
 
 // papers lists the sizes of each series from small to large. Sources: ISO 216 and ANSI/ASME Y14.1, as printed in
@@ -121,7 +122,7 @@ func (p Paper) strip() geom.Rect {
 	strip := p.Frame()
 	height := titleHeight
 	if p.narrow() {
-		height += cautionHeight
+		height += p.cautionHeight()
 	}
 	strip.Min.Y = strip.Max.Y - height
 	return strip
@@ -137,11 +138,18 @@ func (p Paper) titleBlock() geom.Rect {
 	return block
 }
 
+func (p Paper) cautionHeight() geom.Length {
+	if p.LongCaution {
+		return longCaution
+	}
+	return cautionHeight
+}
+
 // caution returns the place of the caution: above the title block on narrow paper, beside it on wide paper.
 func (p Paper) caution() geom.Rect {
 	place := p.strip()
 	if p.narrow() {
-		place.Max.Y = place.Min.Y + cautionHeight
+		place.Max.Y = place.Min.Y + p.cautionHeight()
 	} else {
 		place.Max.X = p.titleBlock().Min.X
 	}

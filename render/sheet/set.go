@@ -3,6 +3,8 @@ package sheet
 import (
 	"cmp"
 	"slices"
+	"strings"
+	"unicode/utf8"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
@@ -102,20 +104,28 @@ func (s *Set) PageOf(kind, ref string) *Page {
 	return nil
 }
 
+// undrawnNote stands on a sheet that has names in characters that the lettering lacks.
+const undrawnNote = string(utf8.RuneError) + " stands for a character that the lettering lacks: see the netlist."
+
 // Render draws a planned page with its frame.
 func (s *Set) Render(p *Page) *canvas.Page {
-	r := canvas.NewRecorder(p.Name, p.Title, p.Paper.Size())
-	h := &s.Netlist.Harness
+	r, body, h := canvas.NewRecorder(p.Name, p.Title, p.Paper.Size()), canvas.NewRecorder(p.Name, p.Title, p.Paper.Size()), &s.Netlist.Harness
+	if p.Paper.Permille == 0 {
+		p.Draw(body)
+	} else {
+		p.Draw(canvas.Enlarged(body, p.Paper.Permille))
+	}
+	caution := p.Caution
+	if longer := strings.TrimSpace(caution + " " + undrawnNote); body.Page().Undrawn() && p.Paper.CautionFits(longer) {
+		caution = longer
+	}
 	Frame(r, p.Paper, TitleBlock{
 		Vehicle: cmp.Or(h.Vehicle.Text, h.Title.Text), Title: p.Title, Revision: h.Revision.Text, Owner: h.Owner.Text, Hash: s.Hash,
-		Findings: s.findingsLine(), Sheet: p.Number, Sheets: len(s.Pages), Caution: p.Caution,
+		Findings: s.findingsLine(), Sheet: p.Number, Sheets: len(s.Pages), Caution: caution,
 	})
-	if p.Paper.Permille == 0 {
-		p.Draw(r)
-	} else {
-		p.Draw(canvas.Enlarged(r, p.Paper.Permille))
-	}
-	return r.Page()
+	page := r.Page()
+	page.Ops = append(page.Ops, body.Page().Ops...)
+	return page
 }
 
 // findingsLine is the count of findings that every title block carries.

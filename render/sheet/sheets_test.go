@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -15,6 +16,7 @@ import (
 	"ferrule/netlist/model"
 	"ferrule/render/canvas"
 	"ferrule/render/font"
+	"ferrule/render/geom"
 	"ferrule/render/sheet"
 )
 
@@ -36,6 +38,10 @@ func assertInside(t *testing.T, p planned, page *canvas.Page, where string) {
 	t.Helper()
 	i := slices.IndexFunc(p.set.Pages, func(q *sheet.Page) bool { return q.Name == page.Name })
 	area := p.set.Pages[i].Paper.Area()
+	if permille := p.set.Pages[i].Paper.Permille; permille != 0 {
+		enlarged := func(l geom.Length) geom.Length { return geom.Length(int64(l) * int64(permille) / 1000) }
+		area = geom.Rect{Min: geom.Pt(enlarged(area.Min.X), enlarged(area.Min.Y)), Max: geom.Pt(enlarged(area.Max.X), enlarged(area.Max.Y))}
+	}
 	for _, o := range page.Ops {
 		if o.In("frame", "") || o.In("title-block", "") || o.In("caution", "") {
 			continue
@@ -208,7 +214,12 @@ func TestCoverCarriesTheScope(t *testing.T) {
 		text := textIn([]*canvas.Page{page}, "caution", "")
 		assert.Contains(t, text, "12 V positive-ground DC wiring only.")
 		assert.Contains(t, text, "No airbag/SRS")
-		assert.True(t, strings.HasSuffix(text, "licensed practice govern."), text)
+		scope, note, found := strings.Cut(text, " \uFFFD stands for a character that the lettering lacks")
+		assert.True(t, strings.HasSuffix(scope, "licensed practice govern."), text)
+		undrawn := slices.ContainsFunc(page.Ops, func(o canvas.Op) bool {
+			return !o.In("caution", "") && strings.ContainsRune(o.Text.String, utf8.RuneError)
+		})
+		assert.Equal(t, undrawn, found, note)
 	}
 	cover := plan(n, nil, nil).of("cover")
 	for _, topic := range []string{"Battery", "First power", "Fuel", "Fire", "Ignition", "SRS"} {

@@ -50,6 +50,7 @@ const (
 	lowRow        = 6 * geom.MM
 	leastFoot     = 60 * geom.MM // a narrower space beside the block is of no use, and the block takes it
 	cautionHeight = 17 * geom.MM // three lines on narrow paper; beside the block of wide paper there is more room
+	longCaution   = 27 * geom.MM // five lines
 	padding       = 1200 * geom.Micrometre
 )
 

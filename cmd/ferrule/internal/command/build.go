@@ -63,7 +63,8 @@ func (inv *invocation) reportDrawn(h *harness) (int, error) {
 func (inv *invocation) printed(h *harness) Drawn {
 	d := h.drawn()
 	_, d.Gray = inv.values[flagGray]
-	d.Tile = inv.value(flagTile)
+	d.Tile, d.Paper = inv.value(flagTile), inv.value(flagPaper)
+	d.Say = func(text string) { inv.say("%s", text) }
 	return d
 }
 

@@ -56,9 +56,9 @@ wrong, none. Other files in the folder stay as they are. A harness that has find
 cover. What was written goes to standard output, the summary of the findings to standard error.
 
 Exit code: 0 written, 1 written but part of the text could not be read and is not on the sheets, 2 nothing written.`,
-	flags:   []*option{flagFolder, flagGray, flagTile},
+	flags:   []*option{flagFolder, flagPaper, flagGray, flagTile},
 	draws:   true,
-	example: []string{"ferrule build truck.toml", "ferrule build truck.toml -o print", "ferrule build truck.toml --gray --tile a4"},
+	example: []string{"ferrule build truck.toml", "ferrule build truck.toml -o print", "ferrule build truck.toml --paper a2", "ferrule build truck.toml --gray --tile a4"},
 }
 
 var drawCommand = &command{
@@ -67,7 +67,7 @@ var drawCommand = &command{
 	doc: `Draws one sheet and writes it to standard output or to a file.
 
 Exit code: 0 drawn, 1 drawn but part of the text could not be read and is not on the sheet, 2 nothing drawn.`,
-	flags:   []*option{flagSheet, flagDrawingFormat, flagDrawing, flagGray, flagTile},
+	flags:   []*option{flagSheet, flagDrawingFormat, flagDrawing, flagPaper, flagGray, flagTile},
 	draws:   true,
 	example: []string{"ferrule draw truck.toml --sheet '?'", "ferrule draw truck.toml --sheet cover -o cover.svg"},
 }

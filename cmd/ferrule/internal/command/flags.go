@@ -36,6 +36,8 @@ var (
 	flagGray = &option{name: "gray", doc: "every colour by its brightness, for a printer without colour"}
 	flagTile = &option{name: "tile", takes: "PAPER", choices: []string{"a4", "letter"},
 		doc: "cut sheets that are larger into overlapping pieces for this paper, with marks"}
+	flagPaper = &option{name: "paper", takes: "PAPER", choices: []string{"a4", "a3", "a2", "a1", "a0", "letter", "ansi-b", "ansi-c", "ansi-d", "ansi-e"},
+		doc: "what wall sheets and diagrams are on: drawn larger where there is room, on the next larger paper where they do not fit; when left out, the smallest of ISO size"}
 	flagSheet = &option{name: "sheet", takes: "NAME",
 		doc: "the sheet to draw; ? lists the sheets of the harness with their titles"}
 	flagDrawingFormat = &option{name: "format", takes: "FORMAT", choices: []string{"svg", "pdf"},
