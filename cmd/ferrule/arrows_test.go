@@ -29,6 +29,7 @@ var arrows = map[string][]string{
 	"netlist/conductor":   {"netlist/unit"},
 	"netlist/fusecurve":   {"netlist/unit"},
 	"netlist/edit":        {"netlist/syntax"},
+	"netlist/built":       {"netlist/model", "netlist/edit"},
 
 	"netlist/circuit":        {"netlist/graph", "netlist/route", "netlist/conductor", "netlist/fusecurve", "netlist/circuit/sparse"},
 	"netlist/circuit/sparse": {},

@@ -70,6 +70,48 @@ func TestSet(t *testing.T) {
 	}
 }
 
+// TestSetAll changes and inserts several keys at once, in every form.
+func TestSetAll(t *testing.T) {
+	pairs := []edit.Pair{{Key: "stage", Value: "cut"}, {Key: "revision", Value: "B"}, {Key: "size", Value: "10 AWG"}, {Key: "to", Value: "B:1"}}
+	for _, c := range []struct{ name, text, want string }{
+		{"all there", "[wire]\n1a = { stage = \"x\", revision = \"A\", size = \"1 AWG\", to = \"C:1\" } # mine\n",
+			"[wire]\n1a = { stage = \"cut\", revision = \"B\", size = \"10 AWG\", to = \"B:1\" } # mine\n"},
+		{"two missing in the middle", "[wire]\n1a = { stage = \"x\", to = \"C:1\" }\n",
+			"[wire]\n1a = { stage = \"cut\", revision = \"B\", size = \"10 AWG\", to = \"B:1\" }\n"},
+		{"three missing at the end", "[wire]\n1a = { stage = \"x\" }\n",
+			"[wire]\n1a = { stage = \"cut\", revision = \"B\", size = \"10 AWG\", to = \"B:1\" }\n"},
+		{"none there but another", "[wire]\n1a = { note = \"x\" }\n",
+			"[wire]\n1a = { note = \"x\", stage = \"cut\", revision = \"B\", size = \"10 AWG\", to = \"B:1\" }\n"},
+		{"under a header", "[wire.1a]\nstage = \"x\"\nto = \"C:1\" # end\n",
+			"[wire.1a]\nstage = \"cut\"\nrevision = \"B\"\nsize = \"10 AWG\"\nto = \"B:1\" # end\n"},
+		{"no line end at the end", "[wire.1a]\nstage = \"x\"", "[wire.1a]\nstage = \"cut\"\nrevision = \"B\"\nsize = \"10 AWG\"\nto = \"B:1\""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := source.NewFile("a.toml", []byte(c.text))
+			edits, err := edit.Read([]*source.File{f}).SetAll("wire", "1a", pairs...)
+			require.NoError(t, err)
+			out, err := edit.Apply(f.Text, edits)
+			require.NoError(t, err)
+			assert.Equal(t, c.want, string(out))
+		})
+	}
+	_, err := edit.Read([]*source.File{source.NewFile("a.toml", []byte("[wire]\n1a = {}\n"))}).SetAll("wire", "1a", pairs...)
+	assert.Error(t, err, "an empty table has no place")
+}
+
+func TestReplace(t *testing.T) {
+	f := source.NewFile("a.toml", []byte("[wire]\n1a = { stage = \"x\" } # mine\n[wire.1b]\nstage = \"x\"\n"))
+	e, err := edit.Read([]*source.File{f}).Replace("wire", "1a", "{ to = 1 }")
+	require.NoError(t, err)
+	out, err := edit.Apply(f.Text, []edit.Edit{e})
+	require.NoError(t, err)
+	assert.Equal(t, "[wire]\n1a = { to = 1 } # mine\n[wire.1b]\nstage = \"x\"\n", string(out))
+	for _, name := range []string{"1b", "1c"} {
+		_, err = edit.Read([]*source.File{f}).Replace("wire", name, "{}")
+		assert.Error(t, err, name)
+	}
+}
+
 func TestSetFindsTheFile(t *testing.T) {
 	one := source.NewFile("one.toml", []byte("[wire]\n1a = { to = \"B:1\" }\n"))
 	two := source.NewFile("two.toml", []byte("[wire]\n1b = { to = \"B:1\" }\n"))

@@ -2,6 +2,7 @@ package edit
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -62,6 +63,40 @@ func (d *Document) Set(section, name, key, value string, after ...string) (Edit,
 		return inBraces(in, table, at, key, value), nil
 	}
 	return onLine(table.Entries[at], key, value), nil
+}
+
+// A Pair is a key and the text that it is to have.
+type Pair struct{ Key, Value string }
+
+// SetAll is Set for several keys of one table, in the order in which they are to stand: a key that is missing is put after the
+// nearest one before it that is there. The edits do not overlap.
+func (d *Document) SetAll(section, name string, pairs ...Pair) ([]Edit, error) {
+	var edits []Edit
+	var after []string // the keys before, the nearest first
+	for _, p := range pairs {
+		e, err := d.Set(section, name, p.Key, p.Value, after...)
+		if err != nil {
+			return nil, err
+		}
+		after = append([]string{p.Key}, after...)
+		// What goes in at one place is one insertion, or its order would be a matter of chance.
+		if i := slices.IndexFunc(edits, func(o Edit) bool { return o.Span == e.Span && o.Span.Start == o.Span.End }); i >= 0 {
+			edits[i].New += e.New
+			continue
+		}
+		edits = append(edits, e)
+	}
+	return edits, nil
+}
+
+// Replace returns the edit that puts a text in the place of the one-line table of `[section] name`, its braces included. What
+// stands behind it on the line stays. It is an error when there is no such table or it is written in another form.
+func (d *Document) Replace(section, name, table string) (Edit, error) {
+	_, entry := d.find(section, name)
+	if entry == nil || !strings.HasPrefix(entry.Value.Table.Span.Text(), "{") {
+		return Edit{}, fmt.Errorf("[%s] has no %s in braces", section, name)
+	}
+	return Edit{Span: entry.Value.Span, New: table}, nil
 }
 
 // quote writes a text as TOML, in the kind of quotes that stood there before.

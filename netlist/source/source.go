@@ -120,15 +120,18 @@ func (f *File) UTF16Position(offset int) UTF16Position {
 }
 
 // Line returns the text of a line, counted from 1, without its line end; empty when there is no such line.
-func (f *File) Line(n int) string {
+func (f *File) Line(n int) string { return f.LineSpan(n).Text() }
+
+// LineSpan returns where a line stands, counted from 1, without its line end; the zero Span when there is no such line.
+func (f *File) LineSpan(n int) Span {
 	if n < 1 || n > len(f.lines) {
-		return ""
+		return Span{}
 	}
-	end := len(f.Text)
+	start, end := int(f.lines[n-1]), len(f.Text)
 	if n < len(f.lines) {
 		end = int(f.lines[n]) - 1
 	}
-	return string(bytes.TrimSuffix(f.Text[f.lines[n-1]:end], []byte{'\r'}))
+	return f.Span(start, start+len(bytes.TrimSuffix(f.Text[start:end], []byte{'\r'})))
 }
 
 // LineCount returns the number of lines; a text that ends in a line end has an empty last line.

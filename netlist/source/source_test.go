@@ -48,7 +48,10 @@ func TestLines(t *testing.T) {
 	assert.Equal(t, 5, f.LineCount())
 	for n, want := range map[int]string{-1: "", 0: "", 1: "one", 2: "two", 3: "", 4: "four\rstill four", 5: "", 6: ""} {
 		assert.Equal(t, want, f.Line(n), "line %d", n)
+		assert.Equal(t, n < 1 || n > 5, f.LineSpan(n).IsZero(), "line %d", n)
 	}
+	assert.Equal(t, Position{4, 1}, f.LineSpan(4).Begin())
+	assert.Equal(t, f.Span(10, 25), f.LineSpan(4))
 	empty := NewFile("empty.toml", nil)
 	assert.Equal(t, 1, empty.LineCount())
 	assert.Equal(t, "", empty.Line(1))

@@ -106,14 +106,34 @@ one thing. Rename one of the two.`},
 	{"include", "a file that cannot be included",
 		`An included file must exist and be readable, lie in the folder of the root file or below it, and be included once.
 As long as one is missing the rules are not run.`},
+	{"later-revision", "a wire marked at a revision that the netlist has not reached",
+		`Either the revision in the status file is misspelt, or this is an older copy of the netlist than the one that the car was built to.`},
+	{"merge-conflict", "two people have marked wires, and git could not merge it",
+		`The status file has the marks that git leaves where both sides changed the same lines, so nobody knows how far these wires are.
+Keep one line for each wire, as a rule the one with the later stage, and take out the marks.`},
 	{"missing-key", "something essential is not said",
 		`The thing cannot be understood without this key: a part without its kind, a path without its two places.`},
 	{"missing-value", "a value that the kind of part needs",
 		`The part can be drawn without the value, but not judged: a fuse without its rating, a lamp without its load.`},
+	{"not-cut-here", "a wire that comes with its device, marked as cut or crimped",
+		`A wire with supplied = true is neither cut nor crimped; it can be installed and tested.`},
+	{"older-piece", "a wire that was made before the netlist was changed",
+		`The status file says what was made and at which revision, and the netlist has the wire otherwise by now: the car, or the piece
+on the bench, is older than the netlist. Change the piece, or change the netlist back to what is there. ferrule mark asks
+which it is: --anew when the piece has been made anew, --as-built when the old one moves on to the next stage.`},
+	{"other-harness", "a status file that lies beside another netlist",
+		`The status file names the netlist that it belongs to, so that the marks of one vehicle are not taken for those of another.
+Write the new name into it when the netlist was renamed.`},
 	{"out-of-range", "a number that cannot be",
 		`The number is beyond what the thing can have, as a voltage that no vehicle runs on or a size that no table lists.`},
+	{"removed-wire", "a wire that is made and no longer in the netlist",
+		`The status file says that the wire was made, and where its ends are; the netlist has no such wire any more. Take it off the car
+or insulate and tie back both ends, then take its line out. A wire that was never made and is not in the netlist either is a
+slip of the pen, and an error.`},
 	{"stale-accept", "an acceptance that covers nothing",
 		`What the [[accept]] was written for is not found any more. Remove it, so that the next finding there is seen.`},
+	{"step-back", "a mark that would take a wire back to an earlier stage",
+		`A wire that is installed does not become cut again by a slip: ferrule mark does that only with --back.`},
 	{"syntax", "text that is not TOML",
 		`The line cannot be read, so nothing is known of what it says. As long as there is such a line the rules are not run:
 they would miss at many places what stands in the unread one.`},
