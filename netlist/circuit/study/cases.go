@@ -22,6 +22,7 @@ const (
 	RelayOut     Kind = "relay out"
 	PartOut      Kind = "part out"
 	SpliceParted Kind = "splice parted"
+	AsDeclared   Kind = "as declared"
 )
 
 // A Case is one thing taken out, lifted, unplugged or moved.

@@ -15,6 +15,7 @@
 //	feed.go     what is properly fed
 //	cases.go    what can be taken out or moved
 //	sneak.go    the search, and what it costs
+//	oneway.go   the way that current has in a fuse, and what is fed against it
 //	effect.go   what a case does to a consumer, and how bad that is
 //	fault.go    dead shorts;  feeds.go what they are fed from and shorted to;  thevenin.go the network behind them, upstream.go the way to the source
 //	trace.go    chains of hops

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"ferrule/netlist/circuit"
+	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
 
@@ -54,6 +55,9 @@ type observation struct {
 	sol    *circuit.Solution
 	feed   *feed // what is meant
 	actual *feed // the same with the relays as the solution has them: what a relay that is held over a sneak path feeds in turn
+
+	back    []*graph.Edge // fuses that carry current against their way, the largest current first
+	forward *feed         // actual without what they feed; nil when there are none
 }
 
 func (s *Study) observe(sol *circuit.Solution, set setting) observation {
@@ -65,11 +69,15 @@ func (s *Study) observe(sol *circuit.Solution, set setting) observation {
 		o.actual.engaged[p] = is
 		differs = differs || is != meant
 	}
-	if !differs {
+	if differs {
+		s.spread(o.actual, set)
+	} else {
 		o.actual = o.feed
-		return o
 	}
-	s.spread(o.actual, set)
+	if o.back = s.backwards(sol); len(o.back) > 0 {
+		o.forward = &feed{engaged: o.actual.engaged, forward: true}
+		s.spread(o.forward, set)
+	}
 	return o
 }
 
@@ -82,21 +90,33 @@ func (s *Study) pulls(p *model.Part, sol *circuit.Solution) bool {
 	return false
 }
 
-// improper returns, for each element and then each rail, the volts that it has without being properly fed; 0 otherwise.
-func (s *Study) improper(o observation) []float64 {
-	out := make([]float64, len(s.elements)+len(s.rails))
+// improper returns, for each element and then each rail, the volts that it has without being properly fed; 0 otherwise. back are the
+// volts of those that are fed over a fuse that carries current against its way; nil when there are none.
+func (s *Study) improper(o observation) (volts, back []float64) {
+	volts = make([]float64, len(s.elements)+len(s.rails))
+	if o.forward != nil {
+		back = make([]float64, len(volts))
+	}
 	for i := range s.elements {
 		e := &s.elements[i]
-		if v := math.Abs(across(o.sol, e.a, e.b)); !o.feed.proper(e.a, e.b) {
-			out[i] = v
+		v := math.Abs(across(o.sol, e.a, e.b))
+		if !o.feed.proper(e.a, e.b) {
+			volts[i] = v
+		}
+		if o.fedBackwards(e.a, e.b) {
+			back[i] = v
 		}
 	}
 	for i, r := range s.rails {
-		if v := s.aboveGround(o.sol, r.pin); !railFed(o.feed, r.pin) && !railFed(o.actual, r.pin) {
-			out[len(s.elements)+i] = v
+		v := s.aboveGround(o.sol, r.pin)
+		if !railFed(o.feed, r.pin) && !railFed(o.actual, r.pin) {
+			volts[len(s.elements)+i] = v
+		}
+		if o.forward != nil && railFed(o.actual, r.pin) && !railFed(o.forward, r.pin) {
+			back[len(s.elements)+i] = v
 		}
 	}
-	return out
+	return volts, back
 }
 
 // railFed: a rail is in order on the side of the vehicle's supply; one that is joined to ground is no sneak either.
@@ -118,9 +138,18 @@ func (s *Study) aboveGround(sol *circuit.Solution, pin model.PinID) float64 {
 // effects lists what is fed improperly in a solution beyond what the declared states show.
 func (s *Study) effects(o, before observation, usual []float64, state string, c *Case) []Effect {
 	var out []Effect
-	for i, volts := range s.improper(o) {
-		if volts > usual[i]*likeDeclared+likeDeclaredV*min(usual[i], 1) {
-			if e, ok := s.effect(i, volts, o, before, c); ok {
+	volts, back := s.improper(o)
+	for i := range volts {
+		v, known := volts[i], usual[i]
+		if back != nil && back[i] > 0 {
+			// What a declared state shows is no excuse here: a fuse has its way. Only what this state shows anyhow is said once.
+			v, known = back[i], 0
+			if _, was := s.improper(before); was != nil && c.Kind != AsDeclared {
+				known = was[i]
+			}
+		}
+		if v > known*likeDeclared+likeDeclaredV*min(known, 1) {
+			if e, ok := s.effect(i, v, o, before, c); ok {
 				e.State = state
 				out = append(out, e)
 			}
@@ -131,7 +160,7 @@ func (s *Study) effects(o, before observation, usual []float64, state string, c 
 
 func (s *Study) effect(at int, volts float64, o, before observation, c *Case) (Effect, bool) {
 	if at >= len(s.elements) {
-		return s.railEffect(at, volts)
+		return s.railEffect(at, volts, o)
 	}
 	el := &s.elements[at]
 	e := Effect{What: el.name, Part: el.part.Name.Text, Volts: volts, Assumed: s.assumed[el.part], at: at}
@@ -144,16 +173,19 @@ func (s *Study) effect(at int, volts float64, o, before observation, c *Case) (E
 	if volts <= liveVolts && e.Share <= shareOfRated || c.Kind == MotorTurns && el.part == c.part {
 		return e, false
 	}
-	if o.actual.proper(el.a, el.b) && before.feed.proper(el.a, el.b) {
+	if o.actual.proper(el.a, el.b) && before.feed.proper(el.a, el.b) && !o.fedBackwards(el.a, el.b) {
 		return e, false // it works as before, behind a relay that is held over the sneak path; the relay is reported
 	}
 	s.judge(&e, el, o, before)
 	return e, true
 }
 
-func (s *Study) railEffect(at int, volts float64) (Effect, bool) {
+func (s *Study) railEffect(at int, volts float64, o observation) (Effect, bool) {
 	r := s.rails[at-len(s.elements)]
 	e := Effect{What: r.name, How: "live", Volts: volts, Severity: Glow, at: at}
+	if o.forward != nil && railFed(o.actual, r.pin) && !railFed(o.forward, r.pin) {
+		e.How = "live backwards over " + o.back[0].Part.Name.Text
+	}
 	if volts >= s.circuit.PoweredVolts()/2 {
 		e.Severity = Odd
 	}
@@ -162,9 +194,15 @@ func (s *Study) railEffect(at int, volts float64) (Effect, bool) {
 
 // judge says how an element is fed and how bad that is.
 func (s *Study) judge(e *Effect, el *element, o, before observation) {
-	was := before.feed.proper(el.a, el.b) && math.Abs(across(before.sol, el.a, el.b)) > liveVolts
+	meant := before.feed
+	if o.fedBackwards(el.a, el.b) {
+		meant = before.actual // what relays feed that were pulled over ways of their own was at work before just so
+	}
+	was := meant.proper(el.a, el.b) && !before.fedBackwards(el.a, el.b) && math.Abs(across(before.sol, el.a, el.b)) > liveVolts
 	e.How, e.Severity = "fed from elsewhere", Glow
 	switch {
+	case o.fedBackwards(el.a, el.b):
+		e.How = "fed backwards over " + o.back[0].Part.Name.Text
 	case s.runsBackwards(el, o.sol):
 		e.How = "backwards"
 	case was:
@@ -176,9 +214,14 @@ func (s *Study) judge(e *Effect, el *element, o, before observation) {
 	case coilLoad:
 		s.judgeCoil(e, el, o, was)
 	case moduleLoad:
-		e.How, e.Severity = "half supplied", Fault
-		if e.Volts >= s.circuit.PoweredVolts() {
+		powered := e.Volts >= s.circuit.PoweredVolts()
+		switch e.Severity = Fault; {
+		case powered && o.fedBackwards(el.a, el.b):
+			e.Severity = Danger
+		case powered:
 			e.How, e.Severity = "supplied over a sneak path", Danger
+		default:
+			e.How = "half supplied"
 		}
 	case motorLoad, starterLoad:
 		if e.Share >= runningShare {

@@ -22,6 +22,7 @@ type setting struct {
 type feed struct {
 	plus, minus []bool
 	engaged     map[*model.Part]bool
+	forward     bool // fuses pass the live pole on in their own way only
 }
 
 // proper reports whether what lies between two terminals is fed as it is meant to be.
@@ -81,6 +82,9 @@ func (s *Study) flood(f *feed, set setting, mark []bool, seeds []model.PinID, ba
 		for _, id := range s.graph.At(pin) {
 			e := s.graph.Edge(id)
 			if !s.passes(f, set, e) || e.Kind == graph.Diode && (e.A == pin) == backwards {
+				continue
+			}
+			if in, oneWay := s.inlet[e]; oneWay && f.forward && in != pin && backwards == s.netlist.Harness.PositiveGround {
 				continue
 			}
 			add(e.Other(pin))

@@ -65,7 +65,7 @@ func (s *Study) prepare() {
 	s.each(len(s.conds), func(i int) {
 		b := &base{cond: s.conds[i]}
 		b.observation = s.observe(s.circuit.Solve(b.cond, circuit.Options{}), setting{cond: b.cond})
-		b.improper = s.improper(b.observation)
+		b.improper, _ = s.improper(b.observation)
 		s.bases[i] = b
 	})
 }
@@ -110,6 +110,7 @@ func (s *Study) Sneaks() *Sneaks {
 	tallies := make([]tally, len(s.bases))
 	s.each(len(s.bases), func(i int) {
 		w := &search{s: s, base: s.bases[i], usual: usual}
+		w.asDeclared()
 		for _, k := range opening {
 			w.open(k)
 		}
@@ -130,6 +131,22 @@ type search struct {
 	base  *base
 	usual []float64
 	tally
+}
+
+// asDeclared looks at the state itself for what is fed over fuses that carry current against their way. Over other consumers a state may
+// feed something on purpose, so that is Series.
+func (w *search) asDeclared() {
+	if w.base.forward == nil {
+		return
+	}
+	k := Case{Kind: AsDeclared, Text: "nothing out, as declared"}
+	all := make([]float64, len(w.usual))
+	for i := range all {
+		all[i] = math.Inf(1) // what is not fed backwards
+	}
+	if effects := w.s.effects(w.base.observation, w.base.observation, all, w.base.cond.Name(), &k); len(effects) > 0 {
+		w.found = append(w.found, found{k, effects, w.base.cond.Name()})
+	}
 }
 
 func (w *search) open(k Case) {
@@ -273,7 +290,7 @@ func (k *Sneak) add(f found) {
 
 // series lists what the declared states feed over other consumers, each thing in its worst state.
 func (s *Study) series() []Effect {
-	none := make([]float64, len(s.elements)+len(s.rails))
+	none := make([]float64, len(s.elements)+len(s.rails)) // what is fed over fuses is no chain
 	var all Sneak
 	for _, b := range s.bases {
 		all.add(found{effects: s.effects(b.observation, b.observation, none, b.cond.Name(), &Case{}), state: b.cond.Name()})

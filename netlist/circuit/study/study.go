@@ -27,8 +27,9 @@ type Study struct {
 	edgeAt   map[*graph.Edge]int           // index of the branch of an edge
 	assumed  map[*model.Part]bool          // parts with a number that is guessed or assumed
 	contacts map[*model.Part][]contact
-	groundAt map[*model.Place]touched // see groundNear
-	touching [][]int                  // branches at each terminal; made when somebody asks
+	groundAt map[*model.Place]touched    // see groundNear
+	touching [][]int                     // branches at each terminal; made when somebody asks
+	inlet    map[*graph.Edge]model.PinID // the end of a fuse at which its current is meant to come in: see oneWay
 	bases    []*base
 }
 
@@ -105,6 +106,7 @@ func Of(c *circuit.Circuit, routes *route.Routes) *Study {
 	s.findPoles()
 	s.findElements()
 	s.findRails()
+	s.inlet = s.oneWay()
 	return s
 }
 

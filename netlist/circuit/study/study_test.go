@@ -18,7 +18,7 @@ import (
 	"ferrule/netlist/route"
 )
 
-const pickupFolder = "../../../examples/pickup"
+const examplesFolder = "../../../examples"
 
 func studyOf(n *model.Netlist) *Study { return New(graph.New(n), route.New(n)) }
 
@@ -29,15 +29,18 @@ func parse(t testing.TB, text string) *Study {
 	return studyOf(n)
 }
 
-// pickup reads the example with lines of its files replaced: old and new in pairs. An old text that does not occur fails.
-func pickup(t testing.TB, replace ...string) *Study {
+func pickup(t testing.TB, replace ...string) *Study { return exampleOf(t, "pickup", replace...) }
+
+// exampleOf reads an example with lines of its files replaced: old and new in pairs. An old text that does not occur fails.
+func exampleOf(t testing.TB, name string, replace ...string) *Study {
 	t.Helper()
+	folder := os.DirFS(examplesFolder + "/" + name)
 	files := fstest.MapFS{}
 	replaced := map[string]bool{}
-	entries, err := fs.ReadDir(os.DirFS(pickupFolder), ".")
+	entries, err := fs.ReadDir(folder, ".")
 	require.NoError(t, err)
 	for _, e := range entries {
-		text, err := fs.ReadFile(os.DirFS(pickupFolder), e.Name())
+		text, err := fs.ReadFile(folder, e.Name())
 		require.NoError(t, err)
 		changed := string(text)
 		for i := 0; i+1 < len(replace); i += 2 {
@@ -51,7 +54,7 @@ func pickup(t testing.TB, replace ...string) *Study {
 	for i := 0; i < len(replace); i += 2 {
 		require.True(t, replaced[replace[i]], "%q does not occur in the example", replace[i])
 	}
-	n, diags, err := netlist.Load(files, "pickup.toml")
+	n, diags, err := netlist.Load(files, name+".toml")
 	require.NoError(t, err)
 	require.Empty(t, diags.AtLeast(diag.Error))
 	return studyOf(n)

@@ -11,8 +11,8 @@ var sneakCommand = &command{
 	name: "sneak", takes: "FILE", least: 1, most: 1,
 	title: "what becomes live over ways that nobody meant",
 	doc: `Solves every state of the file with each fuse out, each ground lifted, each connector unplugged, each switch in each other
-position and each motor turning that generates, and lists what is fed over other consumers, backwards or by a motor that
-coasts. One line a cause, worst first: danger (starter, controller or a motor could run), fault (a relay pulls in, a
+position and each motor turning that generates, and lists what is fed over other consumers, backwards over a fuse or by
+a motor that coasts. One line a cause, worst first: danger (starter, controller or a motor could run), fault (a relay pulls in, a
 controller is half supplied), odd, glow. A number with ~ rests on a guess or an assumption.
 
 Exit code: 0 done, 1 done and something of danger was found, 2 unusable input.`,
