@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"ferrule/netlist/bundle"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -29,6 +30,7 @@ type Set struct {
 
 	systems map[*model.Wire]*model.System // of SystemTitle
 	solved  func() *Solved                // of Solved
+	fits    func() []bundle.Fit           // of Fits
 	fuses   []int                         // of fuseSide, by terminal
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
