@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -47,6 +48,7 @@ func CheckWith(g *graph.Graph, o Options) Result {
 	configured, problems := configuration(g.Netlist)
 	var found diag.List
 	var lacks []lack
+	solving, upset := map[string]bool{}, ""
 	for _, r := range All() {
 		set := configured[r.Name]
 		if set.off || !o.runs(r.Name) {
@@ -56,7 +58,13 @@ func CheckWith(g *graph.Graph, o Options) Result {
 		r.Run(pass)
 		lacks = append(lacks, pass.lacks...)
 		found = append(found, set.apply(pass.found)...)
+		upset = cmp.Or(upset, pass.upset)
+		if pass.solves {
+			lacks = append(lacks, unsolved(facts, r.Name)...)
+			solving[r.Name] = true
+		}
 	}
+	followUp(found, solving, upset)
 	var result Result
 	var notes diag.List
 	notes, result.NoData = missing(lacks)
@@ -68,6 +76,15 @@ func CheckWith(g *graph.Graph, o Options) Result {
 	result.Findings = append(result.Findings, problems...)
 	result.Findings.Sort()
 	return result
+}
+
+// followUp lets what rules found in the solved circuit follow from the finding that upsets it, if there is one.
+func followUp(found diag.List, solving map[string]bool, upset string) {
+	for i := range found {
+		if d := &found[i]; upset != "" && solving[d.Rule] && d.Key() != upset {
+			d.After = upset
+		}
+	}
 }
 
 // A setup is what a harness says of one rule.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/diag"
 )
 
@@ -34,14 +35,53 @@ W1 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
 	Run: func(p *Pass) {
 		for _, w := range p.Netlist.Wires {
 			if !w.Size.IsSet() {
-				p.Lacks("size", `add size = "16 AWG" to each`, w.Name.Span, w.Name.Text)
+				p.Lacks(noSize.what, noSize.help, w.Name.Span, w.Name.Text)
 			}
 			if _, known := p.Routes.Length(w); !known {
-				p.Lacks("length, and no paths that give one,", `add length = "1.2 m", or places and paths between the ends`, w.Name.Span, w.Name.Text)
+				p.Lacks(noLength.what, noLength.help, w.Name.Span, w.Name.Text)
+			}
+		}
+		for _, m := range p.Circuit().Missing {
+			if l := lackOf(&m); l.what != noSize.what && l.what != noLength.what {
+				p.Lacks(l.what, l.help, m.At.Span, m.Ref)
 			}
 		}
 	},
 })
+
+// What a wire may lack.
+var (
+	noSize   = lack{what: "size", help: `add size = "16 AWG" to each`}
+	noLength = lack{what: "length, and no paths that give one,", help: `add length = "1.2 m", or places and paths between the ends`}
+)
+
+// lackOf is what the circuit misses, in the words of this rule.
+func lackOf(m *circuit.Missing) lack {
+	l := lack{what: m.What, help: "add " + m.Add, span: m.At.Span, ref: m.Ref}
+	switch m.What {
+	case "size":
+		l.what, l.help = noSize.what, noSize.help
+	case "length":
+		l.what, l.help = noLength.what, noLength.help
+	}
+	return l
+}
+
+// unsolved is what a rule that asks for the solved circuit could not look at: for each cause one check that was not made as it should.
+func unsolved(f *Facts, rule string) []lack {
+	var lacks []lack
+	for _, m := range f.Circuit().Missing {
+		l := lackOf(&m)
+		if !slices.ContainsFunc(lacks, func(other lack) bool { return other.what == l.what }) {
+			l.rule = rule
+			lacks = append(lacks, l)
+		}
+	}
+	return lacks
+}
+
+// fewRules is how many rules a note names before it counts the rest.
+const fewRules = 6
 
 // missing turns what passes lacked into notes, one for each cause, and counts the checks that were not made.
 func missing(lacks []lack) (diag.List, int) {
@@ -82,7 +122,11 @@ func missingOne(cause string, all []lack) diag.Diagnostic {
 	slices.Sort(rules)
 	message := fmt.Sprintf("no %s stated for %s", cause, Few(refs))
 	if len(rules) > 0 {
-		message += fmt.Sprintf(": %d %s of %s not made", len(all), Plural(len(all), "check", "checks"), strings.Join(rules, ", "))
+		names := strings.Join(rules, ", ")
+		if len(rules) > fewRules {
+			names = Few(rules)
+		}
+		message += fmt.Sprintf(": %d %s of %s not made", len(all), Plural(len(all), "check", "checks"), names)
 	}
 	return diag.Diagnostic{Rule: noData.Name, Severity: diag.Note, Span: all[0].span, Refs: refs, Message: message, Help: all[0].help}
 }

@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sizing"
+	"ferrule/netlist/circuit/study"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/source"
@@ -16,6 +19,28 @@ type Pass struct {
 	settings map[string]float64
 	found    diag.List
 	lacks    []lack
+	solves   bool   // it has asked for something of the solved circuit
+	upset    string // the key of a finding of its that upsets the solved circuit; see Upsets
+}
+
+// Reports is that of Facts. A rule that asks for it says nothing of what could not be solved: no-data says so.
+func (p *Pass) Reports() []*circuit.Report { p.solves = true; return p.Facts.Reports() }
+
+// Sizing is that of Facts, as Reports.
+func (p *Pass) Sizing() *sizing.Report { p.solves = true; return p.Facts.Sizing() }
+
+// Study is that of Facts, as Reports.
+func (p *Pass) Study() *study.Study { p.solves = true; return p.Facts.Study() }
+
+// Shorts is that of Facts, as Reports.
+func (p *Pass) Shorts() []study.Short { p.solves = true; return p.Facts.Shorts() }
+
+// Upsets says that with what a finding reports the currents of the solved circuit are not those of its loads, as a dead short does. What
+// rules find in it then follows from that finding; of several the first counts.
+func (p *Pass) Upsets(d *diag.Diagnostic) {
+	if p.upset == "" {
+		p.upset = d.Key()
+	}
 }
 
 // Report adds a finding at the words of span, about the designators refs, the main one first. The diagnostic that it

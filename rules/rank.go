@@ -46,19 +46,37 @@ func RankOf(d *diag.Diagnostic) Rank {
 }
 
 // Grouped orders findings as a person should read them: by rank, errors before warnings, and then by place. A finding
-// whose main designator a finding before it is about hangs under that one: it is likely to go away with it.
+// whose main designator a finding before it is about hangs under that one: it is likely to go away with it. So does one that
+// says which finding it follows from, but for remarks.
 func Grouped(list diag.List) []Group {
+	causes := map[string]bool{}
+	for i := range list {
+		causes[list[i].After] = true
+	}
 	sorted := slices.Clone(list)
 	slices.SortStableFunc(sorted, func(a, b diag.Diagnostic) int {
-		return cmp.Or(cmp.Compare(RankOf(&b), RankOf(&a)), cmp.Compare(b.Severity, a.Severity))
+		if byRank := cmp.Compare(RankOf(&b), RankOf(&a)); byRank != 0 {
+			return byRank
+		}
+		if x, y := causes[a.Key()], causes[b.Key()]; x != y {
+			return map[bool]int{true: -1, false: 1}[x]
+		}
+		return cmp.Compare(b.Severity, a.Severity)
 	})
 	var groups []Group
-	heads := map[about]int{} // index of the group that is about it
+	heads, first := map[about]int{}, map[string]int{} // index of the group that is about it, and of that with the finding of a key at its head
 	for _, d := range sorted {
 		rank := RankOf(&d)
-		if at, ok := heads[mainOf(&d)]; ok && rank != OfTheText {
+		at, ok := first[d.After]
+		if !ok || d.After == "" || rank == Remarks {
+			at, ok = heads[mainOf(&d)]
+		}
+		if ok && rank != OfTheText {
 			groups[at].Under = append(groups[at].Under, d)
 			continue
+		}
+		if _, taken := first[d.Key()]; !taken {
+			first[d.Key()] = len(groups)
 		}
 		for _, ref := range d.Refs {
 			key := about{ref, rank == Remarks}

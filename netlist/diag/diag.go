@@ -49,6 +49,15 @@ type Diagnostic struct {
 	Related  []Related   // other places that had a part in it, in the order that explains it
 	Refs     []string    // the designators involved, the main one first
 	Fixes    []Fix       // changes of the text that would put it right, the best first
+	After    string      // what Key gives of the finding that this one follows from; may be empty
+}
+
+// Key names a finding by its rule and what it is about.
+func (d *Diagnostic) Key() string {
+	if len(d.Refs) == 0 {
+		return d.Rule
+	}
+	return d.Rule + " " + d.Refs[0]
 }
 
 // A Fix is a change of the text that puts a finding right. All its edits belong together.

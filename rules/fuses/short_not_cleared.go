@@ -3,6 +3,7 @@ package fuses
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ferrule/netlist/circuit/study"
 	"ferrule/netlist/diag"
@@ -19,7 +20,8 @@ var _ = rules.Register(&rules.Rule{
 more than the fuse carries. The fuse takes minutes, and the run heats all that time. The rule takes the fault study: a dead
 short to ground at the far end of every wire, with a weak battery (12.0 V, 20 milliohms) and hot wires. It fires where the
 current is less than 2.5 times the rating; below 1.6 times, or where the fuse lets through more energy than the insulation
-of a wire on the way survives, it is an error. One finding a fuse, about the worst of its wires.
+of a wire on the way survives, it is an error. One finding a fuse, about the worst of its wires. Where several fuses feed a short, as
+those of a cable between two batteries, each is held against its own share.
 
 Take a smaller fuse if the loads allow it, thicker or shorter wire, or a fuse nearer to the load.
 
@@ -81,8 +83,8 @@ func farEnd(p *rules.Pass, s *study.Short, count int) {
 	}
 	_, span := ratingOf(s.Device)
 	refs := []string{s.Device.Name.Text, s.Wire.Name.Text}
-	d := p.ReportAs(severity, span, refs, "a short at the far end of wire %s (%s) draws %s in %s, %s times %s, which %s",
-		s.Wire.Name.Text, p.Netlist.Pin(s.Far), unit.Ampere(s.Amps), stateText(p, s.State), unit.Format(s.Ratio), called(s.Device), slow)
+	d := p.ReportAs(severity, span, refs, "a short at the far end of wire %s (%s) draws %s in %s%s, %s times %s, which %s",
+		s.Wire.Name.Text, p.Netlist.Pin(s.Far), unit.Ampere(s.Amps), stateText(p, s.State), ofWhich(s), unit.Format(s.Ratio), called(s.Device), slow)
 	if s.Ratio >= study.BadRatio && s.LetThrough > s.Withstand && s.Weakest != nil {
 		d.Message += fmt.Sprintf(": it passes %s A2s, and the insulation of %s survives %s", unit.Format(s.LetThrough), s.Weakest.Name.Text, unit.Format(s.Withstand))
 		d.Refs = append(d.Refs, s.Weakest.Name.Text)
@@ -94,12 +96,30 @@ func farEnd(p *rules.Pass, s *study.Short, count int) {
 	if m, known := p.Routes.Length(s.Wire); known {
 		length = fmt.Sprintf("%s long", m)
 	}
-	d.Help = fmt.Sprintf("take thicker or shorter wire on the way, or a smaller fuse: %.3g A would be 3.5 times less than the short", s.Amps/study.WantRatio)
+	d.Help = fmt.Sprintf("take thicker or shorter wire on the way, or a smaller fuse: %.3g A would be 3.5 times less than the short", through(s)/study.WantRatio)
 	if smaller := clearing(p, s); smaller > 0 {
 		d.Help = fmt.Sprintf("write rating = %q, which the loads allow, or take thicker or shorter wire on the way", smaller.String())
 		d.Fixes = p.Rerate(s.Device, smaller, false)
 	}
 	d.Related = append(d.Related, diag.Related{Span: s.Wire.Name.Span, Message: fmt.Sprintf("wire %s is %s, %s", s.Wire.Name.Text, s.Wire.Size, length)})
+}
+
+// through is the current that the device gets of a short: all of it, or its share where others feed the short too.
+func through(s *study.Short) float64 {
+	rating, _ := ratingOf(s.Device)
+	return s.Ratio * float64(rating)
+}
+
+// ofWhich says what share of a short the device gets, where others feed it too.
+func ofWhich(s *study.Short) string {
+	i := slices.IndexFunc(s.Feeds, func(f study.Feed) bool { return f.Device == s.Device })
+	if i < 0 || math.Abs(through(s)-s.Amps) < 0.01*s.Amps {
+		return ""
+	}
+	if s.Feeds[i].Alone {
+		return fmt.Sprintf(", and %s through this fuse once the others are open", unit.Ampere(through(s)))
+	}
+	return fmt.Sprintf(", %s of it through this fuse", unit.Ampere(through(s)))
 }
 
 // clearing is the largest smaller rating that the short clears and the loads allow; 0 when there is none.
@@ -110,7 +130,7 @@ func clearing(p *rules.Pass, s *study.Short) unit.Ampere {
 	}
 	best := unit.Ampere(0)
 	for _, r := range fusecurve.StandardRatings(f.Family) {
-		if r < f.Rating && r >= f.Least && s.Amps >= study.WarnRatio*float64(r) {
+		if r < f.Rating && r >= f.Least && through(s) >= study.WarnRatio*float64(r) {
 			best = r
 		}
 	}

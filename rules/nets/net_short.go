@@ -183,6 +183,7 @@ func (s *shorts) short(path []graph.Hop, when string) {
 	d := s.Report(s.Graph.Span(path[at]), s.refsOf(path[at], live, ground), "%s joins supply to ground with no load between, %s", s.what(path[at]), when)
 	d.Help = fmt.Sprintf("move it: this way %s reaches %s through nothing that limits the current", s.Netlist.Pin(live), s.place(ground))
 	d.Related = s.Hops(path)
+	s.Upsets(d)
 }
 
 // block finds the hop of a chain that should not be there and keeps it from being found again.

@@ -185,7 +185,11 @@ func collectWeak(p *rules.Pass, cond *graph.Condition, r *circuit.Report, weak m
 		if held {
 			wants = min(wants, hot*valueOr(b.Part, "drop-out", dropOut*p.Netlist.Harness.Volts/12))
 		}
-		if has := math.Abs(r.Solution.BranchVolts(i)); has < wants {
+		has := math.Abs(r.Solution.BranchVolts(i))
+		if has < deadShare*wants && len(r.Solution.Circuit.Missing) > 0 {
+			continue // it is meant to be fed: what is not solved, for want of a size or a length, lies on its way, and no-data says so
+		}
+		if has < wants {
 			if weak[b.Part] == nil {
 				weak[b.Part] = &worse[lowSupply]{}
 			}

@@ -279,6 +279,10 @@ func (h *hunt) judge(st *stage, short *Short, path []*graph.Edge, ground model.P
 		h.unfused(st, short, path)
 		return nil
 	}
+	if short.Amps*short.Ohms < shortedShare*h.s.netlist.Harness.Volts {
+		short.Because = "it lies on ground already, whatever fails: another short has to go first"
+		return nil
+	}
 	rating := ratingOf(short.Device)
 	if rating <= 0 {
 		short.Because = "the rating of " + short.Device.Name.Text + " is missing"
@@ -292,6 +296,10 @@ func (h *hunt) judge(st *stage, short *Short, path []*graph.Edge, ground model.P
 	}
 	return h.selective(st, short, device, ground)
 }
+
+// shortedShare is the share of the nominal voltage that a fed wire has at least before it is shorted: consumers are left out, so only
+// what joins it to ground already takes more. Estimate; a tap of a bank may have a part of the whole.
+const shortedShare = 0.25
 
 // weaken notes the wire that survives least between the device and the short.
 func (h *hunt) weaken(short *Short, w *model.Wire) {

@@ -152,3 +152,15 @@ func mustPin(t *testing.T, s *Study, name string) model.PinID {
 	require.True(t, ok, name)
 	return pin
 }
+
+// TestShortedAlready: what a wire joins to ground already cannot be judged by one more short; the ground cables that are fed over it even
+// less.
+func TestShortedAlready(t *testing.T) {
+	text := strings.NewReplacer("SECOND", "40 A", "LONG", "2 m", "[state.on]", `6 = { from = "F1:2", to = "GND:3", size = "6 AWG", length = "0.1 m" }
+[state.on]`).Replace(joined)
+	shorts := shortsOf(t, text)
+	for _, wire := range []string{"4", "5", "6"} {
+		s := wireNamed(t, shorts, wire)
+		assert.NotContains(t, []Verdict{NotCleared, SlowlyOpened, Cleared}, s.Verdict, wire)
+	}
+}
