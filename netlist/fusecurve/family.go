@@ -41,6 +41,31 @@ func (f Family) index() Family {
 // String returns the family as a netlist writes it: "blade". It is empty when not stated.
 func (f Family) String() string { return families[f.index()].word }
 
+// Standard names the standard by which fuses of a family are made, with its type; empty when not stated.
+func (f Family) Standard() string { return madeBy[f.index()] }
+
+var madeBy = [...]string{
+	NotStated: "", Blade: "ISO 8820-3 type C", MiniBlade: "ISO 8820-3 type F", HighCurrentBlade: "ISO 8820-3 type E", BoltIn: "ISO 8820-5",
+}
+
+// Color returns the body colour by which a fuse is known: blades by ISO 8820-3, high-current blades by DIN 72581-3, as in
+// testdata/reference/fuse-colours.csv (reprints); false where no standard that is known here gives one.
+func Color(f Family, rating unit.Ampere) (string, bool) {
+	color, known := colors[f.index()][rating]
+	return color, known
+}
+
+var colors = [...]map[unit.Ampere]string{
+	NotStated: nil, Blade: bladeColors, MiniBlade: bladeColors,
+	HighCurrentBlade: {20: "yellow", 30: "light green", 40: "orange", 50: "red", 60: "light blue", 70: "brown", 80: "clear", 100: "violet", 120: "pink"},
+	BoltIn:           nil,
+}
+
+var bladeColors = map[unit.Ampere]string{
+	1: "black", 2: "grey", 3: "violet", 4: "pink", 5: "light brown", 7.5: "brown", 10: "red", 15: "blue", 20: "yellow", 25: "clear",
+	30: "green", 35: "blue-green", 40: "orange",
+}
+
 // ParseFamily reads the family of a part: "blade", "mini blade", "high-current blade" or "bolt-in". An empty or other word is
 // NotStated and false.
 func ParseFamily(word string) (Family, bool) {

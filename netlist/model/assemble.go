@@ -18,7 +18,7 @@ type Document struct {
 
 // sectionNames are the top level keys, in the order of the reference.
 var sectionNames = []string{"include", "harness", "colors", "system", "body", "zone", "place", "path", "net", "part", "connector",
-	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "rules", "accept"}
+	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "drawer", "reserve", "rules", "accept"}
 
 // Build makes a netlist of documents, the root first; stock is the document of built-in stock definitions. What cannot be
 // understood is reported and left out, so that the rest can still be checked and drawn.
@@ -97,6 +97,10 @@ func (a *assembler) section(e *syntax.Entry) {
 		each(a, e, pathKeys, func(p *Path, name Name) { p.Name = name; n.Paths = append(n.Paths, p) })
 	case "net":
 		each(a, e, netKeys, func(t *Net, name Name) { t.Name = name; n.Nets = append(n.Nets, t); n.nets[name.Text] = t })
+	case "drawer":
+		a.drawer(e)
+	case "reserve":
+		single(a, e, reserveKeys, &n.Reserve)
 	case "rules":
 		a.rules(e)
 	case "accept":

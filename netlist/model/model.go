@@ -60,6 +60,8 @@ type Netlist struct {
 	Wires      []*Wire
 	Cables     []*Cable
 	States     []*State
+	Drawer     []*DrawerEntry
+	Reserve    Reserve
 	Severities []RuleSeverity
 	Accepts    []*Accept
 
@@ -410,6 +412,7 @@ type Connector struct {
 	Note, Family, Key, TerminalName  Name
 	KnownFrom                        Name
 	ContactResistance                Quantity // of one mated contact with its crimps
+	Lock                             Name     // what holds its terminals besides their own lance, bought apart
 	Sealed                           Flag
 	Rows                             [][]string // cavities as they lie in the housing, "" where there is none; nil when not stated
 	Part                             *Part

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
@@ -28,24 +29,11 @@ const panelCaution = "Never up-rate a fuse, never bridge one. Replace a blown fu
 // panelFoot stands below every picture, since the language knows no positions within a panel.
 const panelFoot = "As seen with the lid open. Order as in the netlist; check against the box. Never up-rate."
 
-// fuseColors are the body colours by which a fuse is known: blades by ISO 8820-3, high-current blades by DIN 72581-3, as
-// in testdata/reference/fuse-colours.csv.
-var fuseColors = map[string]map[float64]string{
-	"blade":              bladeColors,
-	"mini blade":         bladeColors,
-	"high-current blade": {20: "yellow", 30: "light green", 40: "orange", 50: "red", 60: "light blue", 70: "brown", 80: "clear", 100: "violet", 120: "pink"},
-}
-
-var bladeColors = map[float64]string{
-	1: "black", 2: "grey", 3: "violet", 4: "pink", 5: "light brown", 7.5: "brown", 10: "red", 15: "blue", 20: "yellow", 25: "clear",
-	30: "green", 35: "blue-green", 40: "orange",
-}
-
 // FuseColor returns the standard body colour of a fuse by its family, as the netlist words it, and its rating in ampere;
 // false where no standard that is known here gives one.
 func FuseColor(family string, rating float64) (string, bool) {
-	color, ok := fuseColors[family][rating]
-	return color, ok
+	f, _ := fusecurve.ParseFamily(family)
+	return fusecurve.Color(f, unit.Ampere(rating))
 }
 
 // A position is one part in a panel, with the words that stand at it.

@@ -2,6 +2,7 @@
 package all
 
 import (
+	_ "ferrule/rules/bench"     // what is bought and made
 	_ "ferrule/rules/fuses"     // from the source to the load: what protects
 	_ "ferrule/rules/grounds"   // the way back
 	_ "ferrule/rules/nets"      // what is joined to what
