@@ -36,6 +36,7 @@ var arrows = map[string][]string{
 	"netlist/circuit/sparse": {},
 	"netlist/circuit/study":  {"netlist/circuit"},
 	"netlist/circuit/sizing": {"netlist/circuit", "netlist/edit", "netlist"},
+	"netlist/prove":          {"netlist/circuit"},
 
 	"netlist": {"netlist/graph"},
 

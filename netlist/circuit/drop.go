@@ -18,7 +18,8 @@ type Drop struct {
 	Volts             float64 // at the consumer
 	Source            float64 // at the posts that feed it
 	Loop, Own, Inside float64
-	Supply, Return    []int // branches of the chain, from the consumer outward
+	Out, Back         float64 // the parts of Loop on the way to the consumer and on the way back
+	Supply, Return    []int   // branches of the chain, from the consumer outward
 
 	Estimated, OwnEstimated float64 // of Loop and Own: on contacts and joints, whose resistances are estimates
 	Guessed                 bool    // a wire of the chain is a guess of the file
@@ -64,9 +65,11 @@ func (s *Solution) DropOf(branch int) (Drop, bool) {
 		return d, false
 	}
 	s.addWay(&d, up, amps)
+	d.Out = s.Volts[plus] - s.Volts[from] - d.Inside
 	s.addWay(&d, down, amps)
 	// On the lead that charges a battery a consumer can stand above the battery's posts: it then loses only what is its own.
 	d.Loop = max(d.Source-d.Volts-d.Inside, d.Own)
+	d.Back = d.Loop - d.Out
 	if d.Source-d.Inside < d.Volts/2 {
 		return d, false // it lies between two sources of one pole, as a charge lamp does: there is no loop to speak of
 	}

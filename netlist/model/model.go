@@ -317,7 +317,7 @@ type Part struct {
 	WorksFrom, AfterRun                       Quantity
 	Spare, Supplied, Essential, WorksOff      Flag
 	CutOut, IsolatedGrounds, Sealed           Flag
-	IgnitionProtected                         Flag
+	IgnitionProtected, StaysPlugged           Flag
 	Values                                    []Value // values by kind: rating, load, ...
 	Inside                                    Inside
 

@@ -74,6 +74,7 @@ var partKeys = newSection("part",
 	flagField("cut-out", "it switches itself off when it gets too hot", func(p *Part) *Flag { return &p.CutOut }),
 	flagField("isolated-grounds", "a module whose power grounds are parted from its sensor ground inside", func(p *Part) *Flag { return &p.IsolatedGrounds }),
 	flagField("sealed", "closed against water", func(p *Part) *Flag { return &p.Sealed }),
+	flagField("stays-plugged", "it cannot be unplugged for the tests of the harness, such as a resistor taped into the loom: the tests then read it too", func(p *Part) *Flag { return &p.StaysPlugged }),
 	flagField("ignition-protected", "it lights no vapour around it", func(p *Part) *Flag { return &p.IgnitionProtected }),
 	nameField("terminal", "the terminal that is crimped on for its own terminals", func(p *Part) *Name { return &p.TerminalName }),
 	field[Part]{key: "pins", form: `["56a", "56b", "31"]`, doc: "its terminals, in place of those that the kind brings", set: func(d *decoder, p *Part, v *syntax.Value) {
