@@ -17,7 +17,7 @@ type Document struct {
 }
 
 // sectionNames are the top level keys, in the order of the reference.
-var sectionNames = []string{"include", "harness", "colors", "system", "body", "zone", "place", "path", "net", "part", "connector",
+var sectionNames = []string{"include", "harness", "colors", "allowance", "system", "body", "zone", "place", "path", "net", "part", "connector",
 	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "drawer", "reserve", "rules", "accept"}
 
 // Build makes a netlist of documents, the root first; stock is the document of built-in stock definitions. What cannot be
@@ -77,6 +77,8 @@ func (a *assembler) section(e *syntax.Entry) {
 		n.Harness.Span = e.Value.Span
 	case "colors":
 		single(a, e, colorKeys, &n.Colors)
+	case "allowance":
+		single(a, e, allowanceKeys, &n.Allowance)
 	case "system":
 		each(a, e, systemKeys, func(s *System, name Name) { s.Name = name; n.Systems = append(n.Systems, s); n.systems[name.Text] = s })
 	case "body":

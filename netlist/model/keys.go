@@ -45,6 +45,49 @@ var colorKeys = newSection("color plan",
 	namesField("permanent", `["RD"]`, "base colours kept for wires that are always live; RD when left out, none for []", func(p *ColorPlan) *[]Name { return &p.Permanent }),
 )
 
+var allowanceKeys = newSection("allowance",
+	allowanceField("plain", "at each end, to strip, crimp and plug in; 50 mm when left out", func(a *Allowance) *Quantity { return &a.Plain }, unit.Length),
+	allowanceField("sealed", "more at an end in a sealed connector or device, to crimp it once more; 100 mm when left out", func(a *Allowance) *Quantity { return &a.Sealed }, unit.Length),
+	allowanceField("hinge-out", "more at an end in a plug of a module, which must hinge out with its plugs in; 150 mm when left out", func(a *Allowance) *Quantity { return &a.HingeOut }, unit.Length),
+	allowanceField("rock", "more for each path on the way that bends (`flex = true`); 50 mm when left out", func(a *Allowance) *Quantity { return &a.Rock }, unit.Length),
+	allowanceField("lay", "what wires take that wind through a bundle, as a share of the length; 2 % when left out", func(a *Allowance) *Quantity { return &a.Lay }, unit.Share),
+	allowanceField("twist", "what a pair takes that is twisted at the bench, as a share of the length; 8 % when left out", func(a *Allowance) *Quantity { return &a.Twist }, unit.Share),
+	allowanceField("round", "the step to which cut lengths are rounded up; 10 mm when left out", func(a *Allowance) *Quantity { return &a.Round }, unit.Length),
+)
+
+// mostAllowance is far beyond any end of a wire, in metres; mostShare is beyond any of them.
+const (
+	mostAllowance = 5
+	mostShare     = 1
+)
+
+// allowanceField is a quantity that may be nothing at all, which no other length in a vehicle is.
+func allowanceField[T any](key, doc string, at func(*T) *Quantity, dim unit.Dimension) field[T] {
+	return field[T]{key: key, form: dim.String() + ", " + dim.Example(), doc: doc,
+		set: func(d *decoder, t *T, v *syntax.Value) { *at(t) = d.allowance(v, dim) }}
+}
+
+func (d *decoder) allowance(v *syntax.Value, dim unit.Dimension) Quantity {
+	if !d.isQuantity(v, dim.Example()) {
+		return Quantity{}
+	}
+	value, _, err := unit.Parse(v.Str, dim)
+	if err != nil {
+		d.diags.Errorf("bad-value", v.Span, "%v", err)
+		return Quantity{}
+	}
+	most := float64(mostAllowance)
+	if dim == unit.Share {
+		most = mostShare
+	}
+	if value < 0 || value > most {
+		d.diags.Errorf("out-of-range", v.Span, "%q is out of range: an allowance lies between %s and %s",
+			v.Str, dim.InUnit(0), dim.InUnit(most)).Help = "look for a slip of the pen or the wrong unit"
+		return Quantity{}
+	}
+	return Quantity{Value: value, Dim: dim, Span: v.Span}
+}
+
 var systemKeys = newSection("system", nameField("title", "heading of its schematic sheets", func(s *System) *Name { return &s.Title }))
 
 var bodyKeys = newSection("body",
@@ -64,6 +107,7 @@ var placeKeys = newSection("place",
 	nameField("zone", "the zone that it lies in", func(p *Place) *Name { return &p.ZoneName }),
 	nameField("removed-with", "the unit that it leaves the vehicle with: \"engine\", \"bed\"; wires into a unit need a connector", func(p *Place) *Name { return &p.RemovedWith }),
 	quantityField("hole", "the clear opening of the grommet or hole that the wires pass here", func(p *Place) *Quantity { return &p.Hole }, unit.Length),
+	allowanceField("service-loop", "a loop that each wire has which ends here, beyond the other allowances", func(p *Place) *Quantity { return &p.ServiceLoop }, unit.Length),
 )
 
 var pathKeys = newSection("path",
@@ -163,6 +207,7 @@ var connectorKeys = newSection("connector",
 	wordField("latch", "the side of the housing that the latch is on, in that view", func(c *Connector) *Name { return &c.Latch }, "top", "bottom", "left", "right"),
 	wordField("contacts", "what the housing carries", func(c *Connector) *Name { return &c.Contacts }, "pins", "sockets"),
 	flagField("sealed", "sealed against water", func(c *Connector) *Flag { return &c.Sealed }),
+	allowanceField("service-loop", "how much longer its wires are, so that it can be taken out; in place of `hinge-out` for a plug of a module, \"0 mm\" where none is wanted", func(c *Connector) *Quantity { return &c.ServiceLoop }, unit.Length),
 	nameField("family", "the housing's own name or series, so that equal ones are known: \"sealed 1.5, 2 way\"", func(c *Connector) *Name { return &c.Family }),
 	nameField("key", "the coding that lets it mate with its own half alone: a letter, a colour", func(c *Connector) *Name { return &c.Key }),
 	nameField("lock", "the second lock of its terminals, where it is a part of its own: \"wedge\", \"comb\"; it goes on the buy list", func(c *Connector) *Name { return &c.Lock }),

@@ -10,6 +10,10 @@
 package model
 
 import (
+	"slices"
+	"strings"
+	"unicode"
+
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/source"
 	"ferrule/netlist/unit"
@@ -45,6 +49,7 @@ type Netlist struct {
 	Files      []*source.File
 	Harness    Harness
 	Colors     ColorPlan
+	Allowance  Allowance
 	Systems    []*System
 	Bodies     []*Body
 	Zones      []*Zone
@@ -112,6 +117,15 @@ type Harness struct {
 // ColorPlan names the base colours that are kept for one purpose.
 type ColorPlan struct{ Ground, Permanent []Name }
 
+// Allowance is what a piece of wire is cut longer than its way. What is not set has a default, which is the matter of
+// netlist/cut.
+type Allowance struct {
+	Plain, Sealed, HingeOut Quantity // at an end
+	Rock                    Quantity // at a path that bends
+	Lay, Twist              Quantity // shares of the length
+	Round                   Quantity // the step to which a length is rounded up
+}
+
 // A System is a group of circuits that share schematic sheets.
 type System struct{ Name, Title Name }
 
@@ -132,7 +146,7 @@ type Zone struct {
 // A Place is a point of the vehicle where things sit or branches part.
 type Place struct {
 	Name, Title, ZoneName, RemovedWith Name
-	Hole                               Quantity
+	Hole, ServiceLoop                  Quantity
 	Zone                               *Zone
 	Index                              int
 }
@@ -414,6 +428,7 @@ type Connector struct {
 	ContactResistance                Quantity // of one mated contact with its crimps
 	Lock                             Name     // what holds its terminals besides their own lance, bought apart
 	Sealed                           Flag
+	ServiceLoop                      Quantity
 	Rows                             [][]string // cavities as they lie in the housing, "" where there is none; nil when not stated
 	Part                             *Part
 	Mate                             *Connector
@@ -525,6 +540,15 @@ type Terminal struct {
 	Seal                            [2]Quantity // thinnest and thickest insulation; not set where it takes no seal
 	Rating, Strip                   Quantity
 	ContactResistance               Quantity // of one mated contact with its crimp, or of a ring on its stud
+}
+
+// IsRing reports whether the terminal goes under a screw, by its name: several rings lie on one screw. Nil is none.
+func (t *Terminal) IsRing() bool {
+	if t == nil {
+		return false
+	}
+	words := strings.FieldsFunc(strings.ToLower(t.Name.Text+" "+t.Title.Text), func(r rune) bool { return !unicode.IsLetter(r) })
+	return slices.Contains(words, "ring") || slices.Contains(words, "lug")
 }
 
 // An Accept is a finding that somebody has looked at.

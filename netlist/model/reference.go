@@ -18,7 +18,7 @@ type KeyDoc struct {
 // that decode a netlist.
 func Reference() []SectionDoc {
 	return []SectionDoc{
-		harnessKeys.docs(), colorKeys.docs(), systemKeys.docs(), bodyKeys.docs(), zoneKeys.docs(), placeKeys.docs(), pathKeys.docs(),
+		harnessKeys.docs(), colorKeys.docs(), allowanceKeys.docs(), systemKeys.docs(), bodyKeys.docs(), zoneKeys.docs(), placeKeys.docs(), pathKeys.docs(),
 		netKeys.docs(), partKeys.docs(), resistorKeys.docs(), loadKeys.docs(), sourceKeys.docs(), loadSpecKeys.named("load in full"),
 		connectorKeys.docs(), pinKeys.docs(), terminalKeys.docs(), spliceKeys.docs(), panelKeys.docs(), linkKeys.docs(), wireKeys.docs(), cableKeys.docs(),
 		stateKeys.docs(), reserveKeys.docs(), acceptKeys.docs(),

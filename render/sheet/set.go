@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"ferrule/netlist/bundle"
+	"ferrule/netlist/cut"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -32,6 +34,8 @@ type Set struct {
 	solved  func() *Solved                // of Solved
 	fits    func() []bundle.Fit           // of Fits
 	fuses   []int                         // of fuseSide, by terminal
+	cut     *cut.Plan                     // of Cut
+	cutOnce sync.Once
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }

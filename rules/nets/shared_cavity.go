@@ -3,9 +3,7 @@ package nets
 import (
 	"ferrule/rules"
 	"fmt"
-	"slices"
 	"strings"
-	"unicode"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
@@ -77,7 +75,7 @@ func cavitySeverity(pin *model.Pin) diag.Severity {
 	switch {
 	case pin.Owner.Connector != nil:
 		return diag.Error
-	case part == nil || part.Kind.Joined || part.Kind.Symbol == "battery" || part.Kind.Symbol == "generator" || part.Kind.Symbol == "starter" || ring(pin.Terminal):
+	case part == nil || part.Kind.Joined || part.Kind.Symbol == "battery" || part.Kind.Symbol == "generator" || part.Kind.Symbol == "starter" || pin.Terminal.IsRing():
 		return diag.Invalid
 	case pin.Terminal != nil:
 		return diag.Error
@@ -85,15 +83,6 @@ func cavitySeverity(pin *model.Pin) diag.Severity {
 		return diag.Warning
 	}
 	return diag.Invalid
-}
-
-// ring reports whether what is crimped on goes under a screw, by its name: several rings lie on one screw.
-func ring(t *model.Terminal) bool {
-	if t == nil {
-		return false
-	}
-	words := strings.FieldsFunc(strings.ToLower(t.Name.Text+" "+t.Title.Text), func(r rune) bool { return !unicode.IsLetter(r) })
-	return slices.Contains(words, "ring") || slices.Contains(words, "lug")
 }
 
 // bolted reports whether a fuse is held by screws, by the name of its family.
