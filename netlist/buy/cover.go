@@ -4,79 +4,77 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"strings"
+	"slices"
 
 	"ferrule/netlist/bundle"
-	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
-// covering adds what covers the bundles, by the metre.
+// covering adds what covers the bundles, by the metre, and the clips that hold them.
 func (c *collector) covering() {
-	for _, b := range bundle.Of(c.Netlist, c.Routes) {
-		if len(b.Wires) == 0 || !b.Path.Cover.IsSet() {
+	for i := range c.Fits {
+		f := &c.Fits[i]
+		if len(f.Wires) == 0 || f.ThickMM == 0 {
+			continue // wires without a size are told of with the wires
+		}
+		if _, known := f.LengthM(); !known {
+			c.lack("path without a length, so that its covering is not known", `length = "1.20 m"`, f.Path.Name)
 			continue
 		}
-		if !b.Path.Length.IsSet() {
-			c.lack("covered path without a length", `length = "1.20 m"`, b.Path.Name)
-			continue
+		if !f.Cover.Stated {
+			c.lack("path without a cover: taken as split tube where it is wet, hot or flexes, as tape elsewhere", `cover = "split loom", "braid", "tape" ... in the path`, f.Path.Name)
 		}
-		if b.DiameterMM == 0 {
-			continue // wires without a size, which are told of
-		}
-		c.cover(b)
+		c.cover(f)
+		size := nextSize(clipSizes, f.Cover.OutsideMM)
+		c.add(Item{Group: Grommets, Text: "clip " + unit.Format(size) + " mm", Spec: "cushioned, for a covered bundle of up to " + unit.Format(size) + " mm", rank: clipRank + size,
+			Estimated: true, Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve)}, float64(f.Clips.Count), f.Path.Name.Text)
 	}
 }
 
-// Inside diameters in mm of tubes and convoluted loom, and widths of expandable braid, as shops have them: common practice, from memory.
+// Widths in mm of expandable braid and of cushioned clips, as shops have them: common practice, from memory.
 var (
-	loomSizes  = []float64{5, 7, 10, 13, 16, 19, 23, 26, 32, 38, 50, 63}
 	braidSizes = []float64{3, 4, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50}
+	clipSizes  = []float64{6, 8, 10, 13, 16, 19, 22, 25, 29, 32, 38, 45, 50}
 )
 
-// Of a tube's bore a bundle takes at most 80 % across: AC 43.13-1B paragraph 11-249 has the inside diameter of conduit 25 % above the
-// bundle. A braid goes over what is up to a quarter thicker than its name (common practice).
+// A braid goes over what is up to a quarter thicker than its name and gets shorter as it opens: common practice.
 const (
-	boreShare  = 0.80
 	braidOver  = 1.25
-	tapeMM     = 19  // the usual width of harness tape
-	tapeLap    = 0.5 // half over half
-	braidExtra = 1.1 // a braid gets shorter as it opens: common practice
+	braidExtra = 1.1
+	clipRank   = 1000 // clips behind grommets
 )
 
-func (c *collector) cover(b bundle.Bundle) {
+func (c *collector) cover(f *bundle.Fit) {
 	item := Item{Group: Covering, Metres: true, Estimated: true, Reserve: share(c.Netlist.Reserve.Wire, wireReserve)}
-	text, metres := b.Path.Cover.Text, b.Path.Length.Value
-	switch {
-	case strings.Contains(text, "tape"):
-		item.Text, item.Spec = fmt.Sprintf("%s %d mm wide", text, tapeMM), "harness tape, wound half over half"
-		item.rank = tapeMM
-		metres *= math.Pi * b.DiameterMM / (tapeMM * (1 - tapeLap))
-	case strings.Contains(text, "braid"):
-		size := nextSize(braidSizes, b.DiameterMM/braidOver)
-		item.Text, item.Spec, item.rank = fmt.Sprintf("%s %s mm", text, unit.Format(size)), "opens to the bundle under it", size
+	metres, size := f.Path.Length.Value, 0.0
+	switch f.Cover.Kind {
+	case bundle.Tape:
+		item.Text, item.Spec = fmt.Sprintf("%s %g mm wide", f.Cover.Name, f.Cover.TapeWidthMM), "harness tape, wound half over half"
+		metres *= f.Cover.TapeM
+	case bundle.Braid:
+		size = nextSize(braidSizes, f.ThickMM/braidOver)
+		item.Spec = "opens to the bundle under it"
 		metres *= braidExtra
+	case bundle.Tube:
+		size = f.Cover.TubeMM
+		item.Spec = "inside diameter"
+	case bundle.Shrink:
+		size, item.Spec = cmp.Or(f.Cover.ShrinkMM, f.Cover.ThreeToOne), "inside diameter as supplied"
 	default:
-		size := nextSize(loomSizes, b.DiameterMM/boreShare)
-		item.Text, item.Spec, item.rank = fmt.Sprintf("%s %s mm", text, unit.Format(size)), "inside diameter", size
+		size, item.Spec = math.Ceil(f.ThickMM/bundle.MostTubeFill), "inside diameter"
 	}
-	if r := b.Path.CoverRating; r.IsSet() {
+	if item.Text == "" {
+		if size == 0 {
+			size = math.Ceil(f.ThickMM / bundle.MostTubeFill) // thicker than the largest that is listed
+		}
+		item.Text = fmt.Sprintf("%s %s mm", f.Cover.Name, unit.Format(size))
+	}
+	item.rank = size
+	if r := f.Path.CoverRating; r.IsSet() {
 		item.Text += " " + unit.Celsius(r.Value).String()
 		item.Spec += ", stands " + unit.Celsius(r.Value).String()
 	}
-	if b.Unsized > 0 {
-		c.lack("wire without a size", `size = "1.5 mm2" in its line`, firstUnsized(b).Name)
-	}
-	c.add(item, metres, b.Path.Name.Text)
-}
-
-func firstUnsized(b bundle.Bundle) *model.Wire {
-	for _, w := range b.Wires {
-		if !w.Size.IsSet() {
-			return w
-		}
-	}
-	return nil
+	c.add(item, metres, f.Path.Name.Text)
 }
 
 // nextSize returns the smallest size that is large enough; above all of them, what is needed itself, to the millimetre.
@@ -91,21 +89,13 @@ func nextSize(sizes []float64, least float64) float64 {
 
 // grommets adds the grommets of holes that wires pass.
 func (c *collector) grommets() {
-	widest := map[*model.Place]float64{}
-	for _, b := range bundle.Of(c.Netlist, c.Routes) {
-		for _, p := range []*model.Place{b.Path.From, b.Path.To} {
-			if p != nil {
-				widest[p] = max(widest[p], b.DiameterMM)
-			}
-		}
-	}
 	for _, p := range c.Netlist.Places {
-		if !p.Hole.IsSet() || widest[p] == 0 {
+		if !p.Hole.IsSet() || !slices.ContainsFunc(c.Fits, func(f bundle.Fit) bool { return f.ThickMM > 0 && (f.Path.From == p || f.Path.To == p) }) {
 			continue
 		}
-		opening := 1000 * p.Hole.Value
-		c.add(Item{Group: Grommets, Text: "grommet " + unit.Format(opening) + " mm", rank: opening,
-			Spec: fmt.Sprintf("clear opening %s mm; the sheet is cut larger, as the grommet asks", unit.Format(opening))}, 1, cmp.Or(p.Title.Text, p.Name.Text))
+		opening := unit.Format(1000 * p.Hole.Value)
+		c.add(Item{Group: Grommets, Text: "grommet " + opening + " mm", rank: 1000 * p.Hole.Value,
+			Spec: "clear opening " + opening + " mm; the sheet is cut larger, as the grommet asks"}, 1, cmp.Or(p.Title.Text, p.Name.Text))
 	}
 }
 

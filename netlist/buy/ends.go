@@ -26,15 +26,7 @@ type Crimp struct {
 // Crimps returns the ends of all wires that are made at the bench, terminal by terminal in the order of the netlist; splices are
 // not among them. Wires that share a terminal share a crimp.
 func Crimps(in Input) []Crimp {
-	c := &collector{Input: in, items: map[string]*Item{}, gaps: map[string]*Gap{}, ends: map[model.PinID][]*model.Wire{}}
-	for _, w := range in.Netlist.Wires {
-		for _, end := range []model.PinRef{w.From, w.To} {
-			if end.IsSet() && end.ID != model.NoPin {
-				c.ends[end.ID] = append(c.ends[end.ID], w)
-			}
-		}
-	}
-	return c.crimped()
+	return newCollector(in).crimped()
 }
 
 func (c *collector) crimped() []Crimp {
@@ -50,43 +42,33 @@ func (c *collector) crimped() []Crimp {
 	return crimps
 }
 
-// crimpsAt returns the crimps at a terminal. On a stud each named terminal is one ring, whatever wires are in it; elsewhere under a
-// screw every wire has a ring of its own.
+// crimpsAt returns the crimps at a terminal. In a cavity or on a tab wires share one; under a screw each has a ring of its own, unless
+// the netlist says double-crimp.
 func (c *collector) crimpsAt(pin *model.Pin, wires []*model.Wire) []Crimp {
-	t := c.terminalAt(pin)
-	switch {
+	if !pin.DoubleCrimp.On && (bolted(pin) || bolts(pin)) {
+		var crimps []Crimp
+		for i := range wires {
+			crimps = append(crimps, crimpOf(pin, wires[i:i+1]))
+		}
+		return crimps
+	}
+	return []Crimp{crimpOf(pin, wires)}
+}
+
+func crimpOf(pin *model.Pin, wires []*model.Wire) Crimp {
+	switch t := pin.Terminal; {
 	case t != nil:
-		return []Crimp{{Pin: pin, Wires: wires, Terminal: t, Item: terminalText(t, pin.Owner.Connector)}}
-	case !bolted(pin):
-		return []Crimp{{Pin: pin, Wires: wires}}
-	case pin.Owner.Part != nil && slices.Contains(studKinds, pin.Owner.Part.Kind.Name):
-		return []Crimp{{Pin: pin, Wires: wires, Ring: true, Item: ringText(pin, wires)}}
+		return Crimp{Pin: pin, Wires: wires, Terminal: t, Item: terminalText(t, pin.Owner.Connector)}
+	case bolted(pin):
+		return Crimp{Pin: pin, Wires: wires, Ring: true, Item: ringText(pin, wires)}
 	}
-	var crimps []Crimp
-	for i := range wires {
-		crimps = append(crimps, Crimp{Pin: pin, Wires: wires[i : i+1], Ring: true, Item: ringText(pin, wires[i:i+1])})
-	}
-	return crimps
+	return Crimp{Pin: pin, Wires: wires}
 }
 
-// TerminalAt returns what is crimped on at a terminal, or nil where the netlist does not say. A half of a pair that names none has
-// those of its mate, as it has its cavities: both halves of one family take the same wires.
-func TerminalAt(n *model.Netlist, pin *model.Pin) *model.Terminal {
-	con := pin.Owner.Connector
-	if pin.Terminal != nil || con == nil || con.Mate == nil || con.Part != nil || con.Mate.Part != nil || namesTerminals(n, con) {
-		return pin.Terminal
-	}
-	if other, meets := con.Mate.Owner.Pin(pin.Name); meets {
-		return n.Pin(other).Terminal
-	}
-	return nil
+// bolts reports whether several terminals can go on one post of a part, as on a battery.
+func bolts(pin *model.Pin) bool {
+	return pin.Owner.Part != nil && slices.Contains([]string{"battery", "generator", "starter"}, pin.Owner.Part.Kind.Symbol)
 }
-
-func namesTerminals(n *model.Netlist, con *model.Connector) bool {
-	return con.TerminalName.IsSet() || slices.ContainsFunc(con.Owner.Pins, func(id model.PinID) bool { return n.Pin(id).TerminalName.IsSet() })
-}
-
-func (c *collector) terminalAt(pin *model.Pin) *model.Terminal { return TerminalAt(c.Netlist, pin) }
 
 // made returns the wires at a terminal that are cut at the bench, the thickest first.
 func (c *collector) made(id model.PinID) []*model.Wire {

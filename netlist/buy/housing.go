@@ -93,7 +93,7 @@ func (c *collector) terminalsIn(con *model.Connector) string {
 	var names []string
 	seen := map[*model.Terminal]bool{}
 	for _, id := range con.Owner.Pins {
-		if t := c.terminalAt(c.Netlist.Pin(id)); t != nil && !seen[t] {
+		if t := c.Netlist.Pin(id).Terminal; t != nil && !seen[t] {
 			seen[t] = true
 			names = append(names, t.Name.Text)
 		}
@@ -108,7 +108,7 @@ func (c *collector) plugs(con *model.Connector) {
 			continue
 		}
 		item := Item{Group: Seals, Text: "cavity plug", Spec: "cavity size not stated", Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve), rank: plugRank}
-		if t := c.terminalAt(c.Netlist.Pin(id)); t != nil {
+		if t := c.Netlist.Pin(id).Terminal; t != nil {
 			item.Text, item.Spec = "cavity plug "+t.Name.Text, "for the empty cavities of terminal "+t.Name.Text
 			item.Reserve = c.crimpReserve(t)
 		} else {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"ferrule/netlist/bundle"
 	"ferrule/netlist/model"
 	"ferrule/netlist/route"
 	"ferrule/netlist/source"
@@ -17,6 +18,8 @@ type Input struct {
 	// Length gives the length in metres to which a wire is cut, and false where it is not known. Nil takes the way along the paths,
 	// or the written length, without allowances.
 	Length func(*model.Wire) (metres float64, ok bool)
+	// Fits are the bundles; nil works them out, which takes longer than all the rest. Without any the list has no covering.
+	Fits []bundle.Fit
 }
 
 // A Group is a shelf of the shop. The order of the constants is that of the list.
@@ -42,7 +45,7 @@ const (
 )
 
 var groupTitles = [...]string{"Wire", "Cable", "Terminals", "Seals and cavity plugs", "Housings and locks", "Relays and sockets", "Fuses and breakers",
-	"Fuse holders and panels", "Small parts", "Studs and rings", "Splice barrels", "Heat-shrink", "Covering", "Grommets", "Labels"}
+	"Fuse holders and panels", "Small parts", "Studs and rings", "Splice barrels", "Heat-shrink", "Covering", "Grommets and clips", "Labels"}
 
 // String is the heading of the group.
 func (g Group) String() string { return groupTitles[g] }
@@ -93,13 +96,9 @@ type List struct {
 
 // Of makes the list of a netlist.
 func Of(in Input) *List {
-	c := &collector{Input: in, items: map[string]*Item{}, gaps: map[string]*Gap{}, ends: map[model.PinID][]*model.Wire{}}
-	for _, w := range in.Netlist.Wires {
-		for _, end := range []model.PinRef{w.From, w.To} {
-			if end.IsSet() && end.ID != model.NoPin {
-				c.ends[end.ID] = append(c.ends[end.ID], w)
-			}
-		}
+	c := newCollector(in)
+	if c.Fits == nil {
+		c.Fits = bundle.Fits(in.Netlist, in.Routes)
 	}
 	c.wires()
 	c.crimps()
@@ -119,7 +118,20 @@ type collector struct {
 	items map[string]*Item
 	gaps  map[string]*Gap
 	ends  map[model.PinID][]*model.Wire // the wires at a terminal, in the order of the file
+	reels map[*Item]*reel
 	list  List
+}
+
+func newCollector(in Input) *collector {
+	c := &collector{Input: in, items: map[string]*Item{}, gaps: map[string]*Gap{}, reels: map[*Item]*reel{}, ends: map[model.PinID][]*model.Wire{}}
+	for _, w := range in.Netlist.Wires {
+		for _, end := range []model.PinRef{w.From, w.To} {
+			if end.IsSet() && end.ID != model.NoPin {
+				c.ends[end.ID] = append(c.ends[end.ID], w)
+			}
+		}
+	}
+	return c
 }
 
 // add adds to an item, which the first call makes. What it is for is told once.

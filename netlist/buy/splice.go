@@ -3,6 +3,7 @@ package buy
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"ferrule/netlist/bundle"
 	"ferrule/netlist/conductor"
@@ -72,47 +73,22 @@ const (
 	ringSleeve   = 0.030
 )
 
-// A tube is a size of heat-shrink: inside diameters in mm as supplied and once shrunk with nothing in it.
-type tube struct{ supplied, recovered float64 }
-
-// Heat-shrink as shops have it: thin wall 2:1, and 3:1 with adhesive. Common practice, from memory; no standard is followed here.
-var (
-	plainTubes    = []tube{{2.4, 1.2}, {3.2, 1.6}, {4.8, 2.4}, {6.4, 3.2}, {9.5, 4.8}, {12.7, 6.4}, {19, 9.5}, {25.4, 12.7}, {38, 19}}
-	adhesiveTubes = []tube{{3, 1}, {6, 2}, {9, 3}, {12, 4}, {18, 6}, {24, 8}, {39, 13}, {50, 17}}
-)
-
-// A sleeve goes on over passes and has to hold in the end: supplied at least 1.15 times, recovered at most 0.8 times the diameter
-// under it (common practice).
-const (
-	leastSupplied = 1.15
-	mostRecovered = 0.8
-)
-
-// fits returns the first size that suits a diameter in mm.
-func fits(tubes []tube, across float64) (tube, bool) {
-	for _, t := range tubes {
-		if t.supplied >= leastSupplied*across && t.recovered <= mostRecovered*across {
-			return t, true
-		}
-	}
-	return tube{}, false
-}
-
-// sleeve adds so many metres of heat-shrink for something of that diameter in mm. Where no thin-wall size shrinks far enough, and
-// where water comes to it, it is the one with adhesive.
+// sleeve adds so many metres of heat-shrink for something of that diameter in mm. Where no 2:1 size shrinks far enough, and where
+// water comes to it, it is 3:1 with adhesive.
 func (c *collector) sleeve(across, metres float64, wet bool, what string) {
-	t, known := fits(plainTubes, across)
-	word := "2:1"
+	size, known := bundle.ShrinkFor(across, 2)
+	ratio, word := 2.0, "2:1"
 	if wet || !known {
-		if t, known = fits(adhesiveTubes, across); !known {
+		if size, known = bundle.ShrinkFor(across, 3); !known {
 			return
 		}
-		word = "3:1 with adhesive"
+		ratio, word = 3, "3:1 with adhesive"
 	}
+	supplied, recovered := unit.Format(size), strconv.FormatFloat(size/ratio, 'f', 1, 64)
 	c.add(Item{
-		Group: Shrink, Metres: true, Estimated: true, rank: t.recovered, Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve),
-		Text: fmt.Sprintf("heat-shrink %s/%s mm %s", unit.Format(t.supplied), unit.Format(t.recovered), word),
-		Spec: fmt.Sprintf("inside %s mm as supplied, %s mm or less recovered, %s", unit.Format(t.supplied), unit.Format(t.recovered), "polyolefin, 125 C"),
+		Group: Shrink, Metres: true, Estimated: true, rank: size / ratio, Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve),
+		Text: fmt.Sprintf("heat-shrink %s/%s mm %s", supplied, recovered, word),
+		Spec: fmt.Sprintf("inside %s mm as supplied, recovers to %s mm or less, polyolefin, 125 C", supplied, recovered),
 	}, metres, what)
 }
 

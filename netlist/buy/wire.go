@@ -2,7 +2,6 @@ package buy
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -40,14 +39,22 @@ func (c *collector) reel(w *model.Wire) {
 	case !w.Color.IsSet():
 		c.lack("wire without a colour", `color = "RD/BK" in its line`, w.Name)
 	default:
-		item := Item{Group: Wire, Metres: true, Reserve: share(c.Netlist.Reserve.Wire, wireReserve), rank: w.Size.AreaMM2(), Text: c.wireText(w)}
-		if c.items[item.Text] == nil {
-			item.Spec = c.wireSpec(w)
-		}
 		metres, guessed := c.length(w)
-		item.Estimated = guessed
-		c.add(item, metres, w.Name.Text)
+		item := c.add(Item{Group: Wire, Metres: true, Reserve: share(c.Netlist.Reserve.Wire, wireReserve), rank: w.Size.AreaMM2(), Text: c.wireText(w), Estimated: guessed},
+			metres, w.Name.Text)
+		r := c.reels[item]
+		if r == nil {
+			r = &reel{}
+			c.reels[item] = r
+		}
+		item.Spec = c.wireSpec(w, r)
 	}
+}
+
+// A reel is what all wires that are cut from one reel ask of it.
+type reel struct {
+	strands     int     // the most that one asks for
+	least, most float64 // outside diameters in mm that all seals of its wires take; most is 0 where there are none
 }
 
 // wireText names a reel: "wire 14 AWG RD 125 C".
@@ -66,20 +73,21 @@ func (c *collector) insulation(w *model.Wire) unit.Celsius {
 	return c.Netlist.Harness.Insulation
 }
 
-// wireSpec says what to ask for, so that it suits every wire that is cut from the reel.
-func (c *collector) wireSpec(w *model.Wire) string {
+// wireSpec says what to ask for, so that it suits every wire that is cut from the reel; r is what is known of it, and takes this
+// wire in.
+func (c *collector) wireSpec(w *model.Wire, r *reel) string {
 	metal := "copper"
 	if w.Metal.IsSet() {
 		metal = w.Metal.Text
 	}
 	area, _ := conductor.AreaMM2(w.Size, c.Netlist.Harness.Cable)
 	spec := fmt.Sprintf("stranded %s, %s, %s or better", metal, c.copper(w.Size, area), c.insulation(w))
-	strands, least, most := c.suits(w)
-	if strands > 0 {
-		spec += fmt.Sprintf(", %d strands or more", strands)
+	c.suit(w, r)
+	if r.strands > 0 {
+		spec += fmt.Sprintf(", %d strands or more", r.strands)
 	}
-	if most > 0 && least <= most {
-		spec += fmt.Sprintf(", outside %s to %s mm for its seals", unit.Format(least), unit.Format(most))
+	if r.most > 0 && r.least <= r.most {
+		spec += fmt.Sprintf(", outside %s to %s mm for its seals", unit.Format(r.least), unit.Format(r.most))
 	}
 	return spec
 }
@@ -95,26 +103,17 @@ func (c *collector) copper(size unit.Size, area float64) string {
 	return fmt.Sprintf("%.3g mm2 (vehicle cable)", area)
 }
 
-// suits returns, over all wires of the reel, the most strands that one asks for, and the outside diameters in mm that all of their
-// seals take; most is 0 where no seal sets a limit.
-func (c *collector) suits(like *model.Wire) (strands int, least, most float64) {
-	text := c.wireText(like)
-	most = math.Inf(1)
-	for _, w := range c.Netlist.Wires {
-		if w.Supplied.On || !w.Size.IsSet() || !w.Color.IsSet() || c.wireText(w) != text {
-			continue
-		}
-		strands = max(strands, w.Strands)
-		for _, end := range []model.PinRef{w.From, w.To} {
-			if t := c.sealed(end); t != nil {
-				least, most = max(least, 1000*t.Seal[0].Value), min(most, 1000*t.Seal[1].Value)
+// suit narrows a reel down to what suits one more wire.
+func (c *collector) suit(w *model.Wire, r *reel) {
+	r.strands = max(r.strands, w.Strands)
+	for _, end := range []model.PinRef{w.From, w.To} {
+		if t := c.sealed(end); t != nil {
+			r.least = max(r.least, 1000*t.Seal[0].Value)
+			if most := 1000 * t.Seal[1].Value; r.most == 0 || most < r.most {
+				r.most = most
 			}
 		}
 	}
-	if math.IsInf(most, 1) {
-		return strands, 0, 0
-	}
-	return strands, least, most
 }
 
 // sealed returns the terminal at a wire's end if it takes a seal there.
@@ -123,7 +122,7 @@ func (c *collector) sealed(end model.PinRef) *model.Terminal {
 		return nil
 	}
 	pin := c.Netlist.Pin(end.ID)
-	t := c.terminalAt(pin)
+	t := pin.Terminal
 	if t == nil || !t.Seal[1].IsSet() || !closed(pin.Owner) {
 		return nil
 	}

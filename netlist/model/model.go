@@ -288,7 +288,7 @@ type Pin struct {
 	Drives, Cylinder, Side, Polarity  Name
 	Pulsed, Parallel, OpenCollector   Flag
 	TerminalName                      Name
-	Terminal                          *Terminal // what is crimped on: as stated here, for the connector or for the part; nil when nothing is stated
+	Terminal                          *Terminal // what is crimped on: as stated here, for the connector, the part, or the other half of a pair; nil when nothing is stated
 	DoubleCrimp, Plugged              Flag
 
 	Required Flag

@@ -54,7 +54,8 @@ func (d *decoder) resolve() {
 	d.neededStates()
 }
 
-// crimps gives every terminal what is crimped on there: its own word goes before that of its connector or part.
+// crimps gives every terminal what is crimped on there: its own word goes before that of its connector or part, and that before the
+// mate's.
 func (d *decoder) crimps() {
 	n := d.net
 	if len(n.Terminals) == 0 && d.noTerminalNames() {
@@ -81,6 +82,27 @@ func (d *decoder) crimps() {
 		}
 		p.Terminal = lookUp(name)
 	}
+	for _, c := range n.Connectors {
+		d.crimpsOfMate(c)
+	}
+}
+
+// crimpsOfMate gives a half of an in-line pair that names no terminal those of its mate, as it has its cavities: both halves of one
+// family take the same wires.
+func (d *decoder) crimpsOfMate(c *Connector) {
+	m := c.Mate
+	if m == nil || c.Part != nil || m.Part != nil || d.namesTerminals(c) || !d.namesTerminals(m) {
+		return
+	}
+	for _, id := range c.Owner.Pins {
+		if other, meets := m.Owner.Pin(d.net.Pins[id].Name); meets {
+			d.net.Pins[id].Terminal = d.net.Pins[other].Terminal
+		}
+	}
+}
+
+func (d *decoder) namesTerminals(c *Connector) bool {
+	return c.TerminalName.IsSet() || slices.ContainsFunc(c.Owner.Pins, func(id PinID) bool { return d.net.Pins[id].TerminalName.IsSet() })
 }
 
 // noTerminalNames reports whether nothing in the file names a terminal definition, as in most files that have none.

@@ -3,6 +3,7 @@ package bench
 import (
 	"strconv"
 
+	"ferrule/netlist/bundle"
 	"ferrule/netlist/buy"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/source"
@@ -40,7 +41,13 @@ W1 = { from = "F1:2", to = "E1:1", size = "14 AWG", color = "RD" }
 		if len(p.Netlist.Drawer) == 0 {
 			return
 		}
-		for _, u := range buy.Of(buy.Input{Netlist: p.Netlist, Routes: p.Routes}).Unused {
+		in := buy.Input{Netlist: p.Netlist, Routes: p.Routes, Fits: []bundle.Fit{}}
+		unused := buy.Of(in).Unused
+		if len(unused) > 0 { // it may be for what covers the bundles, and those take long to pack
+			in.Fits = nil
+			unused = buy.Of(in).Unused
+		}
+		for _, u := range unused {
 			idleEntry(p, u)
 		}
 	},

@@ -13,31 +13,6 @@ type seat struct {
 	wires    []*model.Wire
 }
 
-// crimped returns what is crimped on at a terminal, or nil. A half of a pair that names no terminal has those of its mate, as it has
-// its cavities: both halves of one family take the same wires.
-func crimped(p *rules.Pass, pin *model.Pin) *model.Terminal {
-	c := pin.Owner.Connector
-	if pin.Terminal != nil || c == nil || c.Mate == nil || c.Part != nil || c.Mate.Part != nil || namesTerminals(p, c) {
-		return pin.Terminal
-	}
-	if other, meets := c.Mate.Owner.Pin(pin.Name); meets {
-		return p.Netlist.Pin(other).Terminal
-	}
-	return nil
-}
-
-func namesTerminals(p *rules.Pass, c *model.Connector) bool {
-	if c.TerminalName.IsSet() {
-		return true
-	}
-	for _, id := range c.Owner.Pins {
-		if p.Netlist.Pin(id).TerminalName.IsSet() {
-			return true
-		}
-	}
-	return false
-}
-
 // seats calls each for every terminal of which the file says what is crimped on and where wires end, in the order of the
 // terminals.
 func seats(p *rules.Pass, each func(seat)) {
@@ -46,7 +21,7 @@ func seats(p *rules.Pass, each func(seat)) {
 	}
 	for i := range p.Netlist.Pins {
 		pin := &p.Netlist.Pins[i]
-		t := crimped(p, pin)
+		t := pin.Terminal
 		if t == nil {
 			continue
 		}
@@ -117,7 +92,7 @@ func lackTerminals(p *rules.Pass) {
 	for _, c := range p.Netlist.Connectors {
 		lacking := false
 		for _, id := range c.Owner.Pins {
-			lacking = lacking || crimped(p, p.Netlist.Pin(id)) == nil && len(p.Graph.WiresAt(id)) > 0
+			lacking = lacking || p.Netlist.Pin(id).Terminal == nil && len(p.Graph.WiresAt(id)) > 0
 		}
 		if lacking {
 			p.Lacks("terminal", `add terminal = "NAME" to the connector, with [terminal.NAME]`, c.Name.Span, c.Name.Text)
