@@ -26,6 +26,8 @@ const (
 	referenceOhms = 0.5    // a 5 V sensor supply; estimate
 	diodeVolts    = 0.7    // a silicon diode that conducts
 	diodeOhms     = 0.05
+	converterOhms = 0.01  // how far a converter gives way under load; estimate
+	otherOhms     = 0.5   // a source of which nothing is known; estimate
 	generatorOhms = 0.005 // how far a regulated generator gives way under load; estimate
 )
 
@@ -67,6 +69,9 @@ func RestVolts(share float64) float64 {
 	i := min(int(at), len(table)-2)
 	return table[i] + (table[i+1]-table[i])*(at-float64(i))
 }
+
+// converterShare is the part of the power taken that a converter gives: 85 to 95 % at half of its load and up; estimate.
+const converterShare = 0.9
 
 // filamentExponent: the current of an incandescent lamp grows with about the 0.55th power of its voltage. Common practice
 // of lamp engineering; the light grows with the 3.4th.

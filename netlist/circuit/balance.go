@@ -66,7 +66,9 @@ func (c *Circuit) delivered(s *Solution) (generators, others, batteries float64)
 		case generatorSource:
 			generators -= s.Amps[i]
 		case otherSource:
-			others -= s.Amps[i]
+			if !b.converter() { // what it gives has been taken from another source
+				others -= s.Amps[i]
+			}
 		case batterySource:
 			batteries -= s.Amps[i] / float64(max(1, c.series[b.A]))
 		}

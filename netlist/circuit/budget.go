@@ -33,7 +33,7 @@ var budgets = map[string]Budget{
 func (c *Circuit) BudgetOf(b *Branch) (Budget, bool) {
 	class := classOf(b)
 	out, ok := budgets[class]
-	scale := unit.Volt(c.scale(1))
+	scale := unit.Volt(b.scaleAt(1))
 	out.Class, out.Target, out.Limit = class, out.Target*scale, out.Limit*scale
 	return out, ok
 }

@@ -72,6 +72,9 @@ func (r *run) setConsumer(i int, b *Branch) {
 		return
 	case b.excites && r.charging:
 		return
+	case b.use == converting:
+		r.setConverter(i, b)
+		return
 	}
 	share := 1.0
 	if r.o.Mean && (r.o.Full == nil || !r.o.Full(b)) {
@@ -93,6 +96,22 @@ func (r *run) setConsumer(i int, b *Branch) {
 	slope = max(slope, g/20)
 	r.siemens[i], r.own[i] = slope, (g-slope)*r.volts[i]
 }
+
+// setConverter sets the input of a converter to the power that its output gave in the last round, over its efficiency: as a
+// conductance, which settles since what feeds it is much stiffer than it is.
+func (r *run) setConverter(i int, b *Branch) {
+	source := b.converts
+	if source < 0 {
+		return
+	}
+	power := -r.amps[source] * r.volts[source] / r.c.Branches[source].gives
+	if v := math.Abs(r.volts[i]); r.fed(source) && power > 0 && v > 0 {
+		r.siemens[i] = power / (v * v)
+	}
+}
+
+// fed reports whether a converter has enough at its input to work.
+func (r *run) fed(source int32) bool { return !r.starved[source] }
 
 // turned reports whether a branch is a motor that others turn and that generates.
 func (r *run) turned(b *Branch) bool {
@@ -146,7 +165,7 @@ func (c *Circuit) consumed(b *Branch, volts float64) (siemens, slope float64) {
 // windingSiemens is what a motor conducts that does not turn by its own force: its stall current says, else what it runs on.
 func (c *Circuit) windingSiemens(b *Branch) float64 {
 	if s := b.spec.Stall; s.IsSet() && s.Value > 0 {
-		return s.Value / c.scale(runningVolts)
+		return s.Value / b.scaleAt(runningVolts)
 	}
 	g, _ := c.consumed(b, 0)
 	return g
@@ -164,7 +183,7 @@ func (r *run) setSource(i int, b *Branch) {
 		}
 	case generatorSource, otherSource:
 		switch {
-		case !r.charging:
+		case b.converter() && r.starved[int32(i)], !b.converter() && !r.charging:
 			return
 		case r.modes[i] == carries:
 			r.siemens[i], r.own[i] = leakSiemens, -r.limit(b)

@@ -58,6 +58,10 @@ type Branch struct {
 	class    unit.Celsius    // of a wire's insulation
 	metal    conductor.Metal // of a wire
 	source   sourceKind      // of supplying branches
+	nominal  float64         // volts of the system that it belongs to
+	from     model.Pair      // of a source that is a converter: the terminals that it is fed at
+	gives    float64         // of a source that is a converter: the share of the power taken that it gives
+	converts int32           // of the input of a converter: the branch of its source; -1 for none
 	spec     model.LoadSpec  // of consumers
 	full     float64         // of consumers: volts from which they take what they are rated for
 	duty     float64         // of consumers: the share of the time that they are on
@@ -71,9 +75,10 @@ type Branch struct {
 type use uint8
 
 const (
-	resisting use = iota // a resistance
-	drawing              // a given current
-	glowing              // the filament of a lamp
+	resisting  use = iota // a resistance
+	drawing               // a given current
+	glowing               // the filament of a lamp
+	converting            // the power that a converter gives elsewhere
 )
 
 type sourceKind uint8
@@ -94,16 +99,18 @@ type Circuit struct {
 	Estimates   []Estimate // in the order in which the network meets them
 	Missing     []Missing
 
-	routes  *route.Routes
-	base    model.PinID // the terminal that volts are counted from: see chooseBase
-	relays  []relay
-	modules []moduleSupply
-	winding map[*model.Part]int32 // the relay of a part
-	series  map[model.PinID]int   // of a battery's plus: how many batteries share the nominal voltage
-	between map[model.PinID]bool  // poles of batteries that lie between two in series
-	shared  shared
-	joints  joints
-	memo    memo
+	routes     *route.Routes
+	base       model.PinID // the terminal that volts are counted from: see chooseBase
+	relays     []relay
+	modules    []moduleSupply
+	winding    map[*model.Part]int32 // the relay of a part
+	series     map[model.PinID]int   // of a battery's plus: how many batteries share the nominal voltage
+	between    map[model.PinID]bool  // poles of batteries that lie between two in series
+	nominal    nominals
+	converters []int32 // branches of sources that are converters
+	shared     shared
+	joints     joints
+	memo       memo
 }
 
 // A relay is a part with one winding or more that work its contacts together.
@@ -119,12 +126,14 @@ type moduleSupply struct {
 	ground   model.PinID
 	supplies []model.PinID // each of them keeps its outputs able to switch
 	main     model.PinID   // the one that its references are made from: that which takes the most
+	nominal  float64       // volts
 }
 
 // New makes the network of a harness. What cannot be put into numbers is in Missing, and left out of the network.
 func New(g *graph.Graph, routes *route.Routes) *Circuit {
 	c := &Circuit{Graph: g, Netlist: g.Netlist, routes: routes, base: model.NoPin, winding: map[*model.Part]int32{}}
 	c.findSeries()
+	c.findNominals()
 	for i := range g.Edges {
 		c.addEdge(&g.Edges[i])
 	}
@@ -135,6 +144,7 @@ func New(g *graph.Graph, routes *route.Routes) *Circuit {
 			c.addPinLoads(p)
 		}
 	}
+	c.linkConverters()
 	c.estimateAmbients()
 	c.base = c.chooseBase()
 	for i := range c.Branches {
@@ -221,7 +231,8 @@ func (c *Circuit) Base() model.PinID { return c.base }
 // add appends a branch and returns its index. What it belongs to is numbered from 1 in the call, so that a Branch that is
 // written without it belongs to nothing.
 func (c *Circuit) add(b Branch) int32 {
-	b.relay, b.module, b.control = b.relay-1, b.module-1, b.control-1
+	b.relay, b.module, b.control, b.converts = b.relay-1, b.module-1, b.control-1, b.converts-1
+	b.nominal = c.nominalBetween(b.A, b.B)
 	if b.law == consumer {
 		c.describe(&b)
 	}
@@ -243,12 +254,15 @@ func (c *Circuit) describe(b *Branch) {
 	if d := b.spec.Duty; d.IsSet() && d.Value > 0 && d.Value < 1 {
 		b.duty = d.Value
 	}
-	nominal := c.scale(nominalVolts)
+	nominal := b.nominal
+	if b.use == converting {
+		return
+	}
 	switch run.Dim {
 	case unit.Current:
-		b.use, b.full = drawing, 0.8*c.scale(runningVolts)
+		b.use, b.full = drawing, 0.8*b.scaleAt(runningVolts)
 		if b.control >= 0 {
-			b.full = c.scale(crankingVolts)
+			b.full = b.scaleAt(crankingVolts)
 		}
 		if b.Part.Kind.Symbol == "sensor" {
 			b.full = 0.9 * referenceVolt
@@ -377,7 +391,7 @@ func (c *Circuit) addCoil(b Branch) {
 	if v := b.Part.Value("coil-resistance"); v != nil && v.Quantity.Value > 0 {
 		b.Ohms = v.Quantity.Value
 	} else {
-		b.Ohms = c.scale(nominalVolts) / 0.15 // 0.15 A at nominal voltage: a common relay coil, job practice
+		b.Ohms = c.nominalBetween(b.A, b.B) / 0.15 // 0.15 A at nominal voltage: a common relay coil, job practice
 		c.assume(b.Part, "coil resistance", unit.Ohm(b.Ohms).String())
 	}
 	b.ambient, _ = zoneCelsius(b.Part.Owner.Place())
@@ -385,7 +399,7 @@ func (c *Circuit) addCoil(b Branch) {
 	if !known {
 		at = int32(len(c.relays))
 		c.winding[b.Part] = at
-		c.relays = append(c.relays, c.relayOf(b.Part, b.ambient))
+		c.relays = append(c.relays, c.relayOf(b.Part, b.ambient, c.nominalBetween(b.A, b.B)/nominalVolts))
 	}
 	b.relay = at + 1
 	index := c.add(b)
@@ -393,10 +407,10 @@ func (c *Circuit) addCoil(b Branch) {
 }
 
 // relayOf settles the voltages at which a relay moves. They are stated for 23 C; what counts is the current, and a hot
-// winding needs more volts for it. The cold is not credited.
-func (c *Circuit) relayOf(p *model.Part, ambient unit.Celsius) relay {
+// winding needs more volts for it. The cold is not credited. scale is that of its voltage to 12 V.
+func (c *Circuit) relayOf(p *model.Part, ambient unit.Celsius, scale float64) relay {
 	hot := max(1, 1+coilTemperatureCoefficient*(float64(ambient)-coilReference))
-	r := relay{part: p, pullIn: c.scale(pullInVolts), dropOut: c.scale(dropOutVolts)}
+	r := relay{part: p, pullIn: scale * pullInVolts, dropOut: scale * dropOutVolts}
 	if v := p.Value("pull-in"); v != nil && v.Quantity.Value > 0 {
 		r.pullIn = v.Quantity.Value
 	}
@@ -428,6 +442,11 @@ func (c *Circuit) addLoad(b Branch) {
 	}
 	if b.Part.Kind.Name == "starter" {
 		c.addStarter(b)
+		return
+	}
+	if input(b.Part, &b) != nil {
+		b.use = converting
+		c.add(b)
 		return
 	}
 	if !b.spec.Run.IsSet() || b.spec.Run.Value <= 0 {
@@ -465,29 +484,100 @@ func (c *Circuit) addStarter(b Branch) {
 func (c *Circuit) addSource(b Branch) {
 	p := b.Part
 	b.law = supplying
-	if s := p.Inside.Sources[b.Edge.Index]; s.Limit.IsSet() {
+	s := &p.Inside.Sources[b.Edge.Index]
+	if b.from = s.From; s.Limit.IsSet() {
 		b.Limit = s.Limit.Value
 	}
 	switch {
 	case p.Kind.Name == "battery":
 		b.source, b.Volts = batterySource, c.scale(chargedVolts)/float64(max(1, c.series[b.A]))
+		if s.Volts.IsSet() && s.Volts.Value > 0 {
+			b.Volts = s.Volts.Value
+		}
 		c.batteryInside(&b)
+		if s.Resistance.IsSet() {
+			b.Ohms = s.Resistance.Value
+		}
 		c.crankingSource(&b)
 	case p.Value("output") != nil:
 		b.source, b.Volts, b.Ohms = generatorSource, c.scale(regulated), generatorOhms
 		if b.Limit == 0 {
 			b.Limit = p.Value("output").Quantity.Value
 		}
-		if v := p.Value("regulated"); v != nil && v.Quantity.Value > 0 {
+		switch v := p.Value("regulated"); {
+		case s.Volts.IsSet() && s.Volts.Value > 0:
+			b.Volts = s.Volts.Value
+		case v != nil && v.Quantity.Value > 0:
 			b.Volts = v.Quantity.Value
-		} else {
+		default:
 			c.assume(p, "regulated voltage", unit.Volt(b.Volts).String())
 		}
+		if s.Resistance.IsSet() {
+			b.Ohms = s.Resistance.Value
+		}
 	default:
-		b.source, b.Volts, b.Ohms = otherSource, c.scale(regulated), 0.5
-		c.assume(p, "voltage of its source", unit.Volt(b.Volts).String())
+		c.otherInside(&b, s)
 	}
-	c.add(b)
+	b.Ohms = max(b.Ohms, leastOhms)
+	if at := c.add(b); b.converter() {
+		c.converters = append(c.converters, at)
+	}
+}
+
+// otherInside settles what a source holds that is neither battery nor generator.
+func (c *Circuit) otherInside(b *Branch, s *model.Source) {
+	b.source, b.Volts, b.Ohms = otherSource, c.scale(regulated), otherOhms
+	if s.Volts.IsSet() && s.Volts.Value > 0 {
+		b.Volts = s.Volts.Value
+	} else {
+		c.assume(b.Part, "voltage of its source", unit.Volt(b.Volts).String())
+	}
+	switch {
+	case s.Resistance.IsSet():
+		b.Ohms = s.Resistance.Value
+		return
+	case b.converter():
+		b.Ohms = converterOhms
+	case !s.Volts.IsSet():
+		return // the voltage is assumed already, and this with it
+	}
+	c.assume(b.Part, "inner resistance of its source", unit.Ohm(b.Ohms).String())
+}
+
+// converter reports whether a source is fed by others and holds a voltage of its own.
+func (b *Branch) converter() bool {
+	return b.law == supplying && b.source == otherSource && b.from.A != b.from.B
+}
+
+// input returns the source of a converter that is fed between two terminals; nil where there is none, or where the file says itself
+// what the converter takes there.
+func input(p *model.Part, b *Branch) *model.Source {
+	for i := range p.Inside.Sources {
+		if s := &p.Inside.Sources[i]; s.From.A == b.A && s.From.B == b.B && !b.spec.Run.IsSet() {
+			return s
+		}
+	}
+	return nil
+}
+
+// linkConverters lets the input of each converter take what its source gives.
+func (c *Circuit) linkConverters() {
+	for _, at := range c.converters {
+		source := &c.Branches[at]
+		for i := range c.Branches {
+			b := &c.Branches[i]
+			if b.use != converting || b.Part != source.Part || b.A != source.from.A || b.B != source.from.B {
+				continue
+			}
+			s := &b.Part.Inside.Sources[source.Edge.Index]
+			if source.gives = converterShare; s.Efficiency.IsSet() {
+				source.gives = s.Efficiency.Value
+			} else {
+				c.assume(b.Part, "efficiency", "90 %")
+			}
+			b.converts = at
+		}
+	}
 }
 
 // mainOutput reports whether a source of a generator is that which its output is stated for: its other terminals have
@@ -568,6 +658,10 @@ func (c *Circuit) addModule(p *model.Part) {
 	if m.ground == model.NoPin {
 		c.missing(p.Name, "ground pin", `role = "ground" on the pins that carry its current back`)
 		return
+	}
+	m.nominal = c.Netlist.Harness.Volts
+	if m.main != model.NoPin {
+		m.nominal = c.nominalBetween(m.main, m.ground)
 	}
 	c.modules = append(c.modules, m)
 	for _, id := range p.Terminals() {

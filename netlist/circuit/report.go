@@ -157,7 +157,7 @@ func (c *Circuit) whileOn(cond *graph.Condition, o Options, typical *Solution, l
 }
 
 func (r *Report) addLoad(i int, b *Branch, s *Solution) {
-	if math.Abs(s.Amps[i]) < leastAmps || math.Abs(s.across[i]) < 0.02*s.Circuit.scale(nominalVolts) {
+	if math.Abs(s.Amps[i]) < leastAmps || math.Abs(s.across[i]) < 0.02*b.nominal {
 		return
 	}
 	l := LoadReport{Branch: i, Amps: s.Amps[i], Mean: r.Mean.Amps[i], Watts: s.Amps[i] * s.across[i], Guessed: s.Circuit.guessed(b.Part)}

@@ -78,8 +78,9 @@ type run struct {
 	relays   []bool // by relay: pulled in
 	since    int    // rounds since something other than a voltage changed
 	history  []string
-	inTurn   bool // relays move one at a time
-	frozen   bool // they chatter, and move no more
+	starved  map[int32]bool // converters whose input is dead, by the branch of their source
+	inTurn   bool           // relays move one at a time
+	frozen   bool           // they chatter, and move no more
 	sol      *Solution
 }
 
@@ -207,6 +208,7 @@ func (r *run) prepare() {
 	}
 	r.charging = r.o.charges(r.cond)
 	r.out, r.closed, r.modes = make([]bool, n), make([]bool, n), make([]mode, n)
+	r.starved = map[int32]bool{}
 	r.outputs, r.powered, r.relays = trues(len(c.modules)), trues(len(c.modules)), make([]bool, len(c.relays))
 	for i := range c.relays {
 		r.relays[i] = r.cond.Engaged(c.relays[i].part)
@@ -238,7 +240,7 @@ func (r *run) start() {
 	}
 	for i := range c.Branches {
 		b := &c.Branches[i]
-		r.volts[i], r.amps[i], r.warm[i] = c.scale(runningVolts), 0, b.ohmsAt(0)
+		r.volts[i], r.amps[i], r.warm[i] = b.scaleAt(runningVolts), 0, b.ohmsAt(0)
 		if b.source == referenceSource {
 			r.volts[i] = b.Volts
 		}
@@ -276,7 +278,7 @@ func (r *run) supplies() bool {
 		m := &r.c.modules[i]
 		outputs, powered := len(m.supplies) == 0, len(m.supplies) == 0
 		for _, id := range m.supplies {
-			if math.Abs(r.across(id, m.ground)) > r.c.scale(poweredVolts) { // with positive ground its supply is the minus
+			if math.Abs(r.across(id, m.ground)) > poweredVolts*m.nominal/nominalVolts { // with positive ground its supply is the minus
 				outputs = true
 				powered = powered || id == m.main
 			}
@@ -284,6 +286,12 @@ func (r *run) supplies() bool {
 		if outputs != r.outputs[i] || powered != r.powered[i] {
 			r.outputs[i], r.powered[i], changed = outputs, powered, true
 		}
+	}
+	for _, at := range r.c.converters {
+		b := &r.c.Branches[at]
+		starved := math.Abs(r.across(b.from.A, b.from.B)) < r.c.PoweredBetween(b.from.A, b.from.B)
+		changed = changed || starved != r.starved[at]
+		r.starved[at] = starved
 	}
 	return changed
 }

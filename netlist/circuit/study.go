@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"ferrule/netlist/conductor"
+	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 )
 
@@ -27,6 +28,9 @@ func (b *Branch) IsBattery() bool { return b.law == supplying && b.source == bat
 // IsGenerator reports whether the branch is a generator that charges in some states.
 func (b *Branch) IsGenerator() bool { return b.law == supplying && b.source == generatorSource }
 
+// IsConverter reports whether the branch is a source that is fed at other terminals of its part.
+func (b *Branch) IsConverter() bool { return b.converter() }
+
 // IsOutput reports whether the branch is an output of a module; A is its pin, and B the ground or supply that it joins to.
 func (b *Branch) IsOutput() bool { return b.law == driving }
 
@@ -44,7 +48,7 @@ func (b *Branch) IsMotorOfStarter() bool { return b.law == consumer && b.control
 func (c *Circuit) RatedAmps(b *Branch) float64 {
 	switch {
 	case b.law == winding && b.Ohms > 0:
-		return c.scale(runningVolts) / b.Ohms
+		return b.scaleAt(runningVolts) / b.Ohms
 	case b.law != consumer || b.spec.Run.Value <= 0:
 		return 0
 	}
@@ -52,10 +56,16 @@ func (c *Circuit) RatedAmps(b *Branch) float64 {
 	case unit.Current:
 		return b.spec.Run.Value
 	case unit.Power:
-		return b.spec.Run.Value / c.scale(nominalVolts)
+		return b.spec.Run.Value / b.nominal
 	}
-	return c.scale(runningVolts) / b.spec.Run.Value
+	return b.scaleAt(runningVolts) / b.spec.Run.Value
 }
 
 // PoweredVolts is the supply in volt below which a controller is taken to drive nothing; common practice.
 func (c *Circuit) PoweredVolts() float64 { return c.scale(poweredVolts) }
+
+// PoweredBetween is PoweredVolts of what lies between two terminals: behind a converter, or on a tap between batteries, the system has
+// another voltage than the harness.
+func (c *Circuit) PoweredBetween(a, b model.PinID) float64 {
+	return poweredVolts * c.nominalBetween(a, b) / nominalVolts
+}

@@ -114,7 +114,12 @@ func (d *decoder) sourcesOf(p *Part) {
 	if p.written.given["sources"] {
 		for _, s := range p.written.sources {
 			if pair, ok := d.pair(p, s.between, "-"); ok {
-				p.Inside.Sources = append(p.Inside.Sources, Source{Plus: pair.A, Minus: pair.B, Limit: s.limit})
+				source := Source{Plus: pair.A, Minus: pair.B, Limit: s.limit, Volts: s.volts, Resistance: s.ohms, From: Pair{NoPin, NoPin}, Efficiency: s.efficiency}
+				if from, ok := d.converted(p, &s); ok {
+					source.From = from
+					p.takes(from)
+				}
+				p.Inside.Sources = append(p.Inside.Sources, source)
 			}
 		}
 		return
@@ -127,8 +132,35 @@ func (d *decoder) sourcesOf(p *Part) {
 		if d.net.Harness.PositiveGround && d.net.Pin(pair.B).Name == CasePin {
 			pair.A, pair.B = pair.B, pair.A // a generator for positive ground has plus on its case
 		}
-		p.Inside.Sources = append(p.Inside.Sources, Source{Plus: pair.A, Minus: pair.B, Limit: limit})
+		p.Inside.Sources = append(p.Inside.Sources, Source{Plus: pair.A, Minus: pair.B, Limit: limit, From: Pair{NoPin, NoPin}})
 	}
+}
+
+// takes gives a converter a load at the terminals that it is fed at, where the file lists none there: what it uses follows from what it
+// gives.
+func (p *Part) takes(from Pair) {
+	for i := range p.Inside.Loads {
+		if p.Inside.Loads[i].Pair == from {
+			return
+		}
+	}
+	p.Inside.Loads = append(p.Inside.Loads, Load{Pair: from, Title: p.Title})
+}
+
+// converted is the pair of terminals that a source is fed at; false where it is no converter. What it gives at which voltage is then
+// not known unless the file says so.
+func (d *decoder) converted(p *Part, s *writtenElement) (Pair, bool) {
+	switch {
+	case !s.from.IsSet() && s.efficiency.IsSet():
+		d.diags.Errorf("missing-key", s.efficiency.Span, "only a converter has an efficiency, and this source does not say what it is fed from").Help = `add from = "IN-31": the terminals that it is fed at, plus first`
+	case s.from.IsSet() && !s.volts.IsSet():
+		d.diags.Errorf("missing-key", s.from.Span, "a converter holds a voltage of its own, and this one does not say which").Help = `add volts = "13.6 V"`
+	case s.efficiency.IsSet() && s.efficiency.Value < 0.05:
+		d.diags.Errorf("out-of-range", s.efficiency.Span, "a converter that gives less than a twentieth of what it takes is a heater").Help = "write for example efficiency = \"90 %\""
+	case s.from.IsSet():
+		return d.pair(p, s.from, "-")
+	}
+	return Pair{}, false
 }
 
 // positionsOf reads the positions of a switch and finds the one at rest.

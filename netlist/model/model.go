@@ -408,8 +408,11 @@ type Load struct {
 
 // A Source delivers current from terminal Plus, back to Minus. Limit is the current that it cannot exceed, if it has one.
 type Source struct {
-	Plus, Minus PinID
-	Limit       Quantity
+	Plus, Minus       PinID
+	Limit             Quantity
+	Volts, Resistance Quantity // that it holds, and its inner resistance; not set where the kind or another key says
+	From              Pair     // of a converter: the terminals that it is fed at, plus first; NoPin for none
+	Efficiency        Quantity // of a converter: the share of the power taken that it gives
 }
 
 // A Position of a switch joins groups of terminals.

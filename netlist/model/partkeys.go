@@ -21,11 +21,13 @@ type writtenInside struct {
 
 // writtenElement is one entry of resistors, loads or sources.
 type writtenElement struct {
-	between Name
-	ohms    Quantity
-	limit   Quantity
-	load    LoadSpec
-	title   Name
+	between           Name
+	ohms              Quantity
+	limit             Quantity
+	volts, efficiency Quantity
+	from              Name
+	load              LoadSpec
+	title             Name
 
 	function, side Name
 	worksOff       Flag
@@ -195,7 +197,11 @@ var (
 		wordField("side", "the side of the vehicle that it serves", func(e *writtenElement) *Name { return &e.side }, "left", "right"),
 		flagField("works-off", "it is right that it works with everything off", func(e *writtenElement) *Flag { return &e.worksOff }))
 	sourceKeys = newSection("source", betweenField,
-		quantityField("limit", "the most that it delivers", func(e *writtenElement) *Quantity { return &e.limit }, unit.Current))
+		quantityField("limit", "the most that it delivers", func(e *writtenElement) *Quantity { return &e.limit }, unit.Current),
+		quantityField("volts", "the voltage that it holds; what it feeds is a system of its own: 12 V for anything from 10.8 to 15 V", func(e *writtenElement) *Quantity { return &e.volts }, unit.Voltage),
+		quantityField("resistance", "inside it", func(e *writtenElement) *Quantity { return &e.ohms }, unit.Resistance),
+		nameField("from", "of a converter: the terminals that it is fed at, plus first. It delivers while these are live, whatever the state says of charging", func(e *writtenElement) *Name { return &e.from }),
+		quantityField("efficiency", "of a converter: the share of the power taken that it gives", func(e *writtenElement) *Quantity { return &e.efficiency }, unit.Share))
 )
 
 var loadSpecKeys = newSection("load",

@@ -88,8 +88,8 @@ func (t *tracer) flows() []flow {
 		b := &t.c.Branches[i]
 		if amps := math.Abs(t.s.Amps[i]); b.Consumes() && amps >= leastAmps {
 			f := flow{consumer: i, amps: amps, duty: duty(b)}
-			f.parts = t.follow(t.end(i, false), amps, true)
-			f.parts = append(f.parts, t.follow(t.end(i, true), amps, false)...)
+			f.parts = t.follow(t.end(i, false), amps, true, -1)
+			f.parts = append(f.parts, t.follow(t.end(i, true), amps, false, t.converter(f.parts))...)
 			if t.flashes(f.parts) {
 				f.duty *= flashShare
 			}
@@ -128,8 +128,9 @@ func duty(b *circuit.Branch) float64 {
 
 // follow traces a current from a terminal against its direction (upstream) to where it comes from, or along its direction to
 // where it goes, as far as the poles of a battery or another source. Potential only rises upstream, so terminals are taken in
-// the order of their potential and each is left once with all that reached it.
-func (t *tracer) follow(from model.PinID, amps float64, upstream bool) []share {
+// the order of their potential and each is left once with all that reached it. What a converter feeds goes back into it and what it
+// does not feed goes past, where its output shares a terminal with its input; converter is the branch that feeds, -1 for none.
+func (t *tracer) follow(from model.PinID, amps float64, upstream bool, converter int) []share {
 	demand := map[model.PinID]float64{from: amps}
 	open := []model.PinID{from}
 	var parts []share
@@ -141,12 +142,13 @@ func (t *tracer) follow(from model.PinID, amps float64, upstream bool) []share {
 		if upstream {
 			sum = t.in[0][pin]
 		}
+		passes := t.passing(pin, upstream, converter, &sum)
 		if t.post[pin] || sum < leastAmps {
 			continue
 		}
 		for _, i := range t.at[pin] {
 			a := math.Abs(t.s.Amps[i])
-			if a < leastAmps || t.end(i, upstream) != pin {
+			if a < leastAmps || t.end(i, upstream) != pin || !passes(i) {
 				continue
 			}
 			part := d * a / sum
@@ -165,6 +167,40 @@ func (t *tracer) follow(from model.PinID, amps float64, upstream bool) []share {
 		}
 	}
 	return parts
+}
+
+// converter is the converter among the branches that a consumer is fed over; -1 for none.
+func (t *tracer) converter(parts []share) int {
+	for _, p := range parts {
+		if t.c.Branches[p.branch].IsConverter() {
+			return p.branch
+		}
+	}
+	return -1
+}
+
+// passing says which of the branches at a terminal a current goes back over, and takes the others off the sum: of a converter's output
+// there is only what that converter feeds.
+func (t *tracer) passing(pin model.PinID, upstream bool, converter int, sum *float64) func(branch int) bool {
+	if upstream {
+		return func(int) bool { return true }
+	}
+	own, others, into := false, 0.0, 0.0
+	for _, i := range t.at[pin] {
+		if b := &t.c.Branches[i]; b.IsConverter() && t.end(i, false) == pin {
+			if a := math.Abs(t.s.Amps[i]); i == converter {
+				own, into = true, a
+			} else {
+				others += a
+			}
+		}
+	}
+	if own {
+		*sum = into
+		return func(i int) bool { return i == converter }
+	}
+	*sum -= others
+	return func(i int) bool { return !t.c.Branches[i].IsConverter() }
 }
 
 // next takes the open terminal of the lowest potential (upstream) or the highest (downstream) off the list.

@@ -214,7 +214,7 @@ func (s *Study) judge(e *Effect, el *element, o, before observation) {
 	case coilLoad:
 		s.judgeCoil(e, el, o, was)
 	case moduleLoad:
-		powered := e.Volts >= s.circuit.PoweredVolts()
+		powered := e.Volts >= s.circuit.PoweredBetween(el.a, el.b)
 		switch e.Severity = Fault; {
 		case powered && o.fedBackwards(el.a, el.b):
 			e.Severity = Danger
