@@ -71,7 +71,7 @@ var arrows = map[string][]string{
 	"render/tile":             {"render/canvas"},
 	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
-	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "rules/all", "rules/report"},
+	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "netlist/built", "rules/all", "rules/report"},
 	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},
 	"cmd/ferrule":                  {"cmd/ferrule/internal/early", "render"},
 }

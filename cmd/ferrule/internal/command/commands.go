@@ -21,7 +21,7 @@ type command struct {
 
 // commands returns the table of commands, in the order in which somebody meets them.
 func commands() []*command {
-	return []*command{newCommand, checkCommand, buildCommand, drawCommand, listCommand, solveCommand, sizeCommand, faultsCommand, sneakCommand, traceCommand, withoutCommand, hookCommand, explainCommand, versionCommand, helpCommand}
+	return []*command{newCommand, checkCommand, buildCommand, drawCommand, listCommand, markCommand, nextCommand, solveCommand, sizeCommand, faultsCommand, sneakCommand, traceCommand, withoutCommand, hookCommand, explainCommand, versionCommand, helpCommand}
 }
 
 var newCommand = &command{

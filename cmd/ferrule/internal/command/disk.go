@@ -70,7 +70,7 @@ func refuseTargets(root *os.Root, files []File) error {
 // stage writes a file under a name that nothing in the folder has, and returns that name; empty when none was made.
 func stage(root *os.Root, f File) (string, error) {
 	for i := 0; ; i++ {
-		name := fmt.Sprintf(".%s.%d.part", f.Name, i)
+		name := stagedName(f.Name, i)
 		file, err := root.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 		if errors.Is(err, fs.ErrExist) && i < 1000 {
 			continue
@@ -82,6 +82,9 @@ func stage(root *os.Root, f File) (string, error) {
 		return name, errors.Join(writeErr, file.Sync(), file.Close())
 	}
 }
+
+// stagedName is the name under which a file is written before it is put in its place.
+func stagedName(name string, i int) string { return fmt.Sprintf(".%s.%d.part", name, i) }
 
 // syncFolder brings the new names to the disk. A system that cannot do this for a folder still has the files.
 func syncFolder(root *os.Root) {

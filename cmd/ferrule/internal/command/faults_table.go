@@ -30,11 +30,21 @@ func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
 
 // print aligns the columns; nothing stands behind the last cell of a row.
 func (t *table) print(w io.Writer) {
-	widths := make([]int, len(t.columns))
-	all := append([][]string{t.columns}, t.rows...)
+	headed := &table{columns: t.columns, rows: append([][]string{t.columns}, t.rows...)}
+	headed.printRows(w)
+}
+
+// printRows is print without the heads, of which there may be none.
+func (t *table) printRows(w io.Writer) {
+	all := t.rows
+	columns := len(t.columns)
+	for _, row := range all {
+		columns = max(columns, len(row))
+	}
+	widths := make([]int, columns)
 	for _, row := range all {
 		for i, cell := range row {
-			if i < len(row)-1 || i == len(t.columns)-1 { // the last cell of a short row may run on
+			if i < len(row)-1 || i == columns-1 { // the last cell of a short row may run on
 				widths[i] = max(widths[i], utf8.RuneCountInString(cell))
 			}
 		}

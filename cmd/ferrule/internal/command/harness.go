@@ -7,9 +7,11 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ferrule/netlist"
+	"ferrule/netlist/built"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -27,9 +29,10 @@ type harness struct {
 	graph    *graph.Graph
 	findings diag.List // of the language and of the rules, in the order of the file
 	accepted []rules.Accepted
-	noData   int  // checks that were not made because the file does not say enough
-	unread   bool // part of the text could not be read as a netlist
-	unruled  bool // the rules were not run
+	status   *built.Status // how far the wires are; nil where no file says so
+	noData   int           // checks that were not made because the file does not say enough
+	unread   bool          // part of the text could not be read as a netlist
+	unruled  bool          // the rules were not run
 }
 
 // load reads a netlist with the files that it includes, and checks it with all rules.
@@ -48,7 +51,16 @@ func (inv *invocation) loadWith(name string, o rules.Options) (*harness, error) 
 	}
 	h := judge(n, diags, o)
 	h.name = name
-	return h, nil
+	if name == standardInput {
+		return h, nil
+	}
+	folder, base := filepath.Split(name)
+	root, err := os.OpenRoot(filepath.Clean(folder + "."))
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	defer root.Close()
+	return h, h.holdStatus(root.FS(), base)
 }
 
 // judge looks at a netlist that has been read.
@@ -93,6 +105,9 @@ func (inv *invocation) read(name string) (*model.Netlist, diag.List, error) {
 		n, diags := netlist.Parse("standard input", text)
 		return n, diags, nil
 	}
+	if err := refuseStatus(name); err != nil {
+		return nil, nil, err
+	}
 	folder, base := filepath.Split(name)
 	// A root confines what is opened to the folder, even where a symbolic link in it leads elsewhere.
 	root, err := os.OpenRoot(filepath.Clean(folder + "."))
@@ -111,7 +126,11 @@ func (inv *invocation) read(name string) (*model.Netlist, diag.List, error) {
 // be opened from where the command was typed. The order of the findings stays as it is.
 func (h *harness) nameAsGiven() {
 	folder, _ := filepath.Split(h.name)
-	for _, f := range h.netlist.Files {
+	files := h.netlist.Files
+	if h.status != nil {
+		files = append(slices.Clip(files), h.status.File)
+	}
+	for _, f := range files {
 		f.Name = filepath.ToSlash(folder) + f.Name
 	}
 }

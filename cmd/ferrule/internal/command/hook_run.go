@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"ferrule/netlist"
+	"ferrule/netlist/built"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/source"
 	"ferrule/netlist/syntax"
@@ -99,7 +100,7 @@ func (index *gitIndex) concerns(root string, changed stagedPaths) (bool, error) 
 	if err != nil || !isRoot(root, text) {
 		return false, err
 	}
-	if changed.has(root) {
+	if changed.has(root) || changed.has(built.FileName(root)) {
 		return true, nil
 	}
 	files := index.filesFor(root)
@@ -145,5 +146,9 @@ func (index *gitIndex) load(root string) (*harness, error) {
 	}
 	h := judge(n, diags, rules.Options{})
 	h.name = root + ", as staged"
-	return h, nil
+	err = h.holdStatus(files, root)
+	if files.refused != nil {
+		return nil, &inputError{root + ": " + files.refused.message, files.refused.help}
+	}
+	return h, err
 }
