@@ -29,8 +29,14 @@ type Step struct {
 type Chain struct {
 	State   string
 	Title   string // "from the source", "to ground", "between"
+	From    string // where it begins and ends, with what that is: "BAT1:+ (battery)", "frame (grounded body)", "XB:3 (sensor supply of ECU)"
+	To      string
 	Steps   []Step
 	Settled bool
+
+	// Against says that current flows against the chain where its amperes are not negative: with positive ground a chain begins at the
+	// minus, which is the live pole.
+	Against bool
 }
 
 // hop is a branch walked over.
@@ -155,10 +161,16 @@ func noSource(_ int, br *circuit.Branch, _ model.PinID) bool {
 	return !br.IsBattery() && !br.IsGenerator() && (br.Edge == nil || br.Edge.Kind != graph.Source)
 }
 
-// upRules has two rules without consumers on the way, then those with; downRules has none without.
+// upRules has two rules without consumers on the way, then those with, of which one takes open contacts rather than consumers without current; downRules has none without.
 func (s *Study) upRules(b *base) []rule {
 	up := s.carries(b, true)
-	return []rule{both(up, s.passive(b)), s.passive(b), both(up, noSource), both(on(b), noSource), noSource}
+	return []rule{both(up, s.passive(b)), s.passive(b), both(up, noSource), openable, both(on(b), noSource), noSource}
+}
+
+// openable keeps to conductors and contacts, open ones too: the way that would feed a dead terminal.
+func openable(_ int, br *circuit.Branch, _ model.PinID) bool {
+	_, passes := br.ClosedOhms(unit.Celsius(20))
+	return passes && (br.Edge == nil || !circuit.Limits(br.Edge))
 }
 
 func (s *Study) downRules(b *base) []rule {
@@ -248,12 +260,17 @@ func first(hops []hop, from model.PinID) model.PinID {
 }
 
 func (s *Study) chain(b *base, title string, hops []hop, start model.PinID) Chain {
-	c := Chain{State: b.cond.Name(), Title: title, Settled: b.sol.Settled}
+	end := start
+	if len(hops) > 0 {
+		end = hops[len(hops)-1].to
+	}
+	c := Chain{State: b.cond.Name(), Title: title, From: s.endWords(start), To: s.endWords(end), Settled: b.sol.Settled,
+		Against: s.netlist.Harness.PositiveGround && title != "between"}
 	c.Steps = append(c.Steps, Step{Pin: s.netlist.Pin(start).String(), Net: s.netName(start), Volts: b.sol.Volts[start], Amps: math.NaN()})
 	for _, h := range hops {
 		br := &s.circuit.Branches[h.branch]
 		step := Step{Over: s.over(br, h), Pin: s.netlist.Pin(h.to).String(), Net: s.netName(h.to), Volts: b.sol.Volts[h.to], Amps: b.sol.Amps[h.branch], Open: !b.sol.On[h.branch]}
-		if br.A != h.from {
+		if (br.A != h.from) != c.Against {
 			step.Amps = -step.Amps
 		}
 		if br.Wire != nil {
@@ -264,6 +281,27 @@ func (s *Study) chain(b *base, title string, hops []hop, start model.PinID) Chai
 		c.Steps = append(c.Steps, step)
 	}
 	return c
+}
+
+// endWords names a terminal at which a chain ends, with what it is when that is a source or ground.
+func (s *Study) endWords(pin model.PinID) string {
+	name, p := s.netlist.Pin(pin).String(), s.netlist.Pin(pin).Owner.Device()
+	live := slices.Contains(s.plus, pin) != s.netlist.Harness.PositiveGround
+	switch {
+	case slices.ContainsFunc(s.netlist.Bodies, func(b *model.Body) bool { return b.Pin == pin }):
+		return name + " (grounded body)"
+	case p == nil:
+		return name
+	case s.netlist.Pin(pin).Role == catalog.Reference:
+		return name + " (sensor supply of " + p.Name.Text + ")"
+	case !slices.Contains(s.plus, pin) && !slices.Contains(s.minus, pin):
+		return name
+	case live && s.netlist.Harness.PositiveGround:
+		return name + " (" + p.Kind.Name + ", live pole)"
+	case live:
+		return name + " (" + p.Kind.Name + ")"
+	}
+	return name + " (" + p.Kind.Name + ", grounded pole)"
 }
 
 func (s *Study) netName(pin model.PinID) string {

@@ -55,22 +55,15 @@ func runTrace(inv *invocation) (int, error) {
 		fmt.Fprintln(inv.out, "no way leads there, not even over open contacts")
 	}
 	for i := range chains {
-		fmt.Fprintf(inv.out, "%s, in state %s\n", titleOf(&chains[i], inv.files[1:]), chains[i].State)
+		fmt.Fprintf(inv.out, "From %s to %s, in state %s\n", chains[i].From, chains[i].To, chains[i].State)
 		chainTable(chains[i:i+1], true).print(inv.out)
 		fmt.Fprintln(inv.out)
 	}
+	if slices.ContainsFunc(chains, func(c study.Chain) bool { return c.Against }) {
+		fmt.Fprintln(inv.out, "positive ground: the live pole is the minus, so current flows from the body towards it, against these chains")
+	}
 	inv.printFoot(s)
 	return code, nil
-}
-
-func titleOf(c *study.Chain, names []string) string {
-	switch c.Title {
-	case "from the source":
-		return "From the source to " + names[0]
-	case "to ground":
-		return "From " + names[0] + " to ground"
-	}
-	return "From " + names[0] + " to " + names[1]
 }
 
 // pin finds a terminal, or says what was probably meant.
@@ -128,6 +121,9 @@ func chainTable(chains []study.Chain, text bool) *table {
 
 type chainObject struct {
 	Title   string       `json:"title"`
+	From    string       `json:"from"`
+	To      string       `json:"to"`
+	Against bool         `json:"current_flows_against_it"`
 	State   string       `json:"state"`
 	Settled bool         `json:"settled"`
 	Steps   []stepObject `json:"steps"`
@@ -148,7 +144,7 @@ func chainObjects(chains []study.Chain) []chainObject {
 	out := make([]chainObject, 0, len(chains))
 	for i := range chains {
 		c := &chains[i]
-		o := chainObject{Title: c.Title, State: c.State, Settled: c.Settled, Steps: []stepObject{}}
+		o := chainObject{Title: c.Title, From: c.From, To: c.To, Against: c.Against, State: c.State, Settled: c.Settled, Steps: []stepObject{}}
 		for _, step := range c.Steps {
 			o.Steps = append(o.Steps, stepObject{step.Over, step.Wire, step.Open, number(step.Amps), step.Pin, step.Net, number(step.Volts), step.Assumed})
 		}
