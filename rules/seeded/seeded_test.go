@@ -32,7 +32,10 @@ import (
 	_ "ferrule/rules/all"
 )
 
-var update = flag.Bool("update", false, "write "+tableFile+" anew")
+var (
+	update = flag.Bool("update", false, "write "+tableFile+" anew")
+	only   = flag.String("class", "", "of TestClass: the mutants to make, as a row of "+tableFile+" names them")
+)
 
 const (
 	tableFile = "../SEEDED.md"
@@ -207,6 +210,28 @@ func TestTable(t *testing.T) {
 		}
 	}
 	require.NoError(t, os.WriteFile(tableFile, []byte(page(rows, gaps)), 0o644))
+}
+
+// TestClass says what of one class of mutants goes unnoticed, without the table:
+//
+//	go test ./rules/seeded -run Class -class 'thinner by 1' -v
+func TestClass(t *testing.T) {
+	if *only == "" {
+		t.Skip("runs with -class alone")
+	}
+	all := row{class: *only}
+	for _, name := range broken {
+		v := load(t, name)
+		of := slices.DeleteFunc(slices.Clone(v.mutants), func(m mutant) bool { return m.class != *only })
+		for _, r := range v.tryAll(of) {
+			all.count(&r)
+			if r.gap() {
+				t.Log(r.line(name))
+			}
+		}
+	}
+	require.Positive(t, all.all, "no mutants of the class %q", *only)
+	t.Logf("%d: %d by an error, %d by a warning, %d by a note, %d harmless, %d gaps", all.all, all.errors, all.warnings, all.notes, all.harmless, all.gaps)
 }
 
 // A row counts what became of the mutants of a class.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ferrule/netlist/diag"
+	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/rules"
 )
@@ -19,7 +20,7 @@ joins.
 
 Exchange the joins of the two positions, or give them the names that the switch has. Silent are positions that lead to
 ground, as a stop button that grounds an ignition does; positions that join other terminals than off does, as a wiper switch whose off
-leads to the park contact; contacts with an end that nothing is wired to; and switches whose positions have other names.`,
+leads to the park contact; contacts with an end that nothing is wired to and no consumer inside hangs on; and switches whose positions have other names.`,
 	Sources: []string{"common practice"},
 	Bad:     offSwitch(`["1-2"]`, "[]"),
 	Good:    offSwitch("[]", `["1-2"]`),
@@ -54,7 +55,7 @@ func closedWhenOff(p *rules.Pass, part *model.Part, off *model.Position, positio
 			continue
 		}
 		for _, pair := range joined(off) {
-			if joins(other, pair) || !p.Graph.Reached(pair.A) || !p.Graph.Reached(pair.B) || p.Grounded(pair.A) || p.Grounded(pair.B) {
+			if joins(other, pair) || !used(p, pair.A) || !used(p, pair.B) || p.Grounded(pair.A) || p.Grounded(pair.B) {
 				continue
 			}
 			a, b := p.Netlist.Pin(pair.A), p.Netlist.Pin(pair.B)
@@ -64,6 +65,11 @@ func closedWhenOff(p *rules.Pass, part *model.Part, off *model.Position, positio
 			return
 		}
 	}
+}
+
+// used reports whether a wire ends at a terminal, or a consumer inside the part hangs on it.
+func used(p *rules.Pass, pin model.PinID) bool {
+	return p.Graph.Reached(pin) || slices.ContainsFunc(p.Graph.At(pin), func(id graph.EdgeID) bool { return p.Graph.Edge(id).Kind == graph.Load })
 }
 
 // within reports whether a position joins nothing that another does not.

@@ -22,8 +22,9 @@ lead to it from a terminal that other positions of the same switch join, and tha
 
 Exchange the joins of the two positions, or the wires at the switch; where the words are wrong, change the words. Silent are
 the names on, off, rest, open, closed, pressed and released, and numbers and single letters, which say nothing of what is worked;
-positions that join nothing; what is
-reached over a fuse or a contact first; and what is named for a position that works it as well.`,
+one of two positions that joins nothing; what is
+reached over a fuse or a contact first; and what is named for a position that works it as well. A terminal of the switch that is
+called by the first letter of one position alone, as H for high, counts as named for it.`,
 	Sources: []string{"common practice"},
 	Bad:     dipSwitch("56-56a", "56-56b"),
 	Good:    dipSwitch("56-56b", "56-56a"),
@@ -133,7 +134,10 @@ func (l *labels) crossed(part *model.Part) {
 	}
 	for i := range part.Inside.Positions {
 		words := wordsOf(part.Inside.Positions[i].Name.Text)
-		if !slices.ContainsFunc(words, telling) || slices.Contains(plain, strings.Join(words, " ")) || len(part.Inside.Positions[i].Joins) == 0 {
+		if !slices.ContainsFunc(words, telling) || slices.Contains(plain, strings.Join(words, " ")) {
+			continue
+		}
+		if len(part.Inside.Positions[i].Joins) == 0 && len(part.Inside.Positions) < 3 {
 			continue // a position that joins nothing, as the one of a sender, may be named for what it senses
 		}
 		for _, net := range order {
@@ -141,7 +145,38 @@ func (l *labels) crossed(part *model.Part) {
 				return
 			}
 		}
+		if l.byLetter(part, i) {
+			return
+		}
 	}
+}
+
+// byLetter reports a terminal of the switch that is called by the first letter of one position's name, and of no other, and that others
+// alone join: H for high, L for left.
+func (l *labels) byLetter(part *model.Part, position int) bool {
+	at := part.Inside.Positions[position].Name
+	letter := func(name string) string { return strings.ToUpper(string([]rune(name)[:1])) }
+	pin, has := part.Owner.Pin(letter(at.Text))
+	if !has || len(part.Inside.Positions[position].Joins) == 0 {
+		return false
+	}
+	other := model.Name{}
+	for i := range part.Inside.Positions {
+		p := &part.Inside.Positions[i]
+		with := slices.ContainsFunc(p.Joins, func(group []model.PinID) bool { return slices.Contains(group, pin) })
+		switch {
+		case i == position && with, i != position && letter(p.Name.Text) == letter(at.Text):
+			return false
+		case with:
+			other = p.Name
+		}
+	}
+	if !other.IsSet() {
+		return false
+	}
+	d := l.Report(at.Span, []string{part.Name.Text, l.Netlist.Pin(pin).String()}, "position %s of %s joins %s, and position %s does not", other.Text, titled(part), l.Netlist.Pin(pin), at.Text)
+	d.Help = "exchange what the two positions join, or correct the names"
+	return true
 }
 
 // told reports the first thing on a net that is named for a position; by are the positions that work it.
