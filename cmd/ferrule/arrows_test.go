@@ -27,6 +27,7 @@ var arrows = map[string][]string{
 	"netlist/bundle":      {"netlist/route", "netlist/conductor"},
 	"netlist/buy":         {"netlist/bundle", "netlist/fusecurve"},
 	"netlist/cut":         {"netlist/route", "netlist/conductor"},
+	"netlist/panelspace":  {"netlist/bundle"},
 	"netlist/netlisttest": {},
 	"netlist/conductor":   {"netlist/unit"},
 	"netlist/fusecurve":   {"netlist/unit"},
@@ -41,7 +42,7 @@ var arrows = map[string][]string{
 
 	"netlist": {"netlist/graph"},
 
-	"rules":           {"netlist/circuit/study", "netlist/circuit/sizing"},
+	"rules":           {"netlist/circuit/study", "netlist/circuit/sizing", "netlist/panelspace"},
 	"rules/nets":      {"rules"},
 	"rules/terminals": {"rules"},
 	"rules/fuses":     {"rules"},
@@ -66,7 +67,7 @@ var arrows = map[string][]string{
 	"render/symbol":           {"render/canvas"},
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
-	"render/sheet":            {"render/layout", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/circuit/study", "netlist/circuit/sizing"},
+	"render/sheet":            {"render/layout", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render/list":             {"render/sheet"},
 	"render/tile":             {"render/canvas"},
 	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},

@@ -81,3 +81,21 @@ func Diameter(sizes []unit.Size) float64 {
 // HoleFill is the share of a grommet's or sleeve's opening that a bundle may take across (common practice: the hole is at
 // least the bundle's diameter over 0.85).
 const HoleFill = 0.85
+
+// Across is how thick wires are together, in mm, without a search: by the formula of practice and, since that is short for
+// two, at least the two thickest side by side. Wires without a size count nowhere.
+func Across(wires []*model.Wire) float64 {
+	var sizes []unit.Size
+	first, second := 0.0, 0.0
+	for _, w := range wires {
+		d, _ := conductor.OutsideDiameter(w.Size)
+		if d == 0 {
+			continue
+		}
+		sizes = append(sizes, w.Size)
+		if second = max(second, min(first, d)); d > first {
+			first = d
+		}
+	}
+	return max(Diameter(sizes), first+second)
+}

@@ -313,3 +313,20 @@ func quantityField[T any](key, doc string, at func(*T) *Quantity, want ...unit.D
 func namesField[T any](key, form, doc string, at func(*T) *[]Name) field[T] {
 	return field[T]{key: key, form: form, doc: doc, set: func(d *decoder, t *T, v *syntax.Value) { *at(t) = d.texts(v, form) }}
 }
+
+func outlineField[T any](key, form, doc string, at func(*T) *Outline) field[T] {
+	return field[T]{key: key, form: "a size, " + form, doc: doc, set: func(d *decoder, t *T, v *syntax.Value) { *at(t) = d.outline(v, form) }}
+}
+
+// outline reads a width and a height.
+func (d *decoder) outline(v *syntax.Value, example string) Outline {
+	if !d.isQuantity(v, example) {
+		return Outline{}
+	}
+	o, err := unit.ParseOutline(v.Str)
+	if err != nil {
+		d.diags.Errorf("bad-value", v.Span, "%v", err)
+		return Outline{}
+	}
+	return Outline{Outline: o, Span: v.Span}
+}

@@ -305,7 +305,23 @@ var panelKeys = newSection("panel",
 	nameField("at", "the place where it sits", func(p *Panel) *Name { return &p.PlaceName }),
 	flagField("sealed", "sealed against water", func(p *Panel) *Flag { return &p.Sealed }),
 	namesField("terminals", `["BUS"]`, "terminals of the panel itself: studs and tabs that wires go to", func(p *Panel) *[]Name { return &p.terminals }),
+	outlineField("inside", `"200 x 120 mm"`, "the clear space inside, width x height, with the depth behind where it matters", func(p *Panel) *Outline { return &p.Inside }),
+	field[Panel]{key: "positions", form: "24", doc: "how many fuses and relays it has sockets for", set: setPanelPositions},
 )
+
+// mostPositions is beyond any fuse box of a vehicle (the largest have some 100 positions: common practice).
+const mostPositions = 500
+
+func setPanelPositions(d *decoder, p *Panel, v *syntax.Value) {
+	if !d.is(v, syntax.Integer, "24") {
+		return
+	}
+	if v.Int < 1 || v.Int > mostPositions {
+		d.diags.Errorf("out-of-range", v.Span, "a panel has 1 to %d positions, not %d", mostPositions, v.Int)
+		return
+	}
+	p.Positions, p.PositionsSpan = int(v.Int), v.Span
+}
 
 var linkKeys = newSection("link",
 	field[Link]{key: "joins", form: `["P:BUS", "F1:1"]`, doc: "the terminals that the bar or jumper joins",

@@ -38,6 +38,12 @@ type Quantity struct {
 // IsSet reports whether the quantity was given.
 func (q Quantity) IsSet() bool { return q.Dim != unit.None }
 
+// An Outline is a width and a height with their place. It is given when it IsSet.
+type Outline struct {
+	unit.Outline
+	Span source.Span
+}
+
 // Flag is true or false with its place.
 type Flag struct {
 	On   bool
@@ -332,6 +338,7 @@ type Part struct {
 	Spare, Supplied, Essential, WorksOff      Flag
 	CutOut, IsolatedGrounds, Sealed           Flag
 	IgnitionProtected, StaysPlugged           Flag
+	Size                                      Outline // in its panel
 	Values                                    []Value // values by kind: rating, load, ...
 	Inside                                    Inside
 
@@ -461,6 +468,9 @@ type Panel struct {
 	Name, Title, PlaceName Name
 	Sealed                 Flag
 	Place                  *Place
+	Inside                 Outline // the clear space
+	Positions              int     // sockets for fuses and relays; 0 when not stated
+	PositionsSpan          source.Span
 	terminals              []Name
 }
 

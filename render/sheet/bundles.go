@@ -69,7 +69,7 @@ func planBundles(s *Set) []*Page {
 	for _, note := range bundleNotes {
 		t.rows = append(t.rows, row{span: true, cells: []cell{say(note)}})
 	}
-	pages := s.listPages("bundles", "Bundles", bundleCaution, wallPaper, t.without(8), func(first, last int) string {
+	pages := s.listPages("bundles", "Bundles", bundleCaution, s.wall(), t.without(8), func(first, last int) string {
 		if first >= len(shown) {
 			return "notes"
 		}

@@ -51,23 +51,25 @@ func sectionsOf(fits []*bundle.Fit) []*bundle.Fit {
 	return chosen
 }
 
-// sectionPages draws sections four to a page; before is the number of pages of bundles before them.
+// sectionPages draws sections, four to a page where it is wide; before is the number of pages of bundles before them.
 func (s *Set) sectionPages(fits []*bundle.Fit, before int) []*Page {
 	chosen := sectionsOf(fits)
-	paper := wallPaper
+	paper := s.wall()
 	area := paper.Area().Inset(sheetMargin)
 	body := area
 	body.Min.Y += headerRoom
+	columns := wallColumns(paper)
+	rows := max(1, int(body.Height()/(sectionRound+sectionHead+blockGap)))
 	var pages []*Page
-	for group := range slices.Chunk(chosen, 4) {
+	for group := range slices.Chunk(chosen, columns*rows) {
 		const about = "sections"
 		page := &Page{
 			Name: continuedName("bundles", before+len(pages)+1), Title: "Bundles, " + about, Paper: paper, Caution: bundleCaution,
 			Draw: func(c canvas.Canvas) {
 				drawHeading(c, area, "Bundles", "sections to scale; the dashed ring is what the formula of practice says", false)
-				width, height := body.Width()/2, body.Height()/2
+				width, height := body.Width()/geom.Length(columns), body.Height()/geom.Length(rows)
 				for i, f := range group {
-					at := body.Min.Add(geom.Pt(geom.Length(i%2)*width, geom.Length(i/2)*height))
+					at := body.Min.Add(geom.Pt(geom.Length(i%columns)*width, geom.Length(i/columns)*height))
 					canvas.InGroup(c, canvas.Group{Kind: "section", Ref: f.Path.Name.Text}, func() {
 						drawSection(c, geom.RectAt(at, width-blockGap, height-blockGap), f, sectionScale(f.ThickMM))
 					})

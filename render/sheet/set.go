@@ -12,6 +12,7 @@ import (
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
+	"ferrule/netlist/panelspace"
 	"ferrule/netlist/route"
 	"ferrule/render/canvas"
 )
@@ -33,6 +34,7 @@ type Set struct {
 	systems map[*model.Wire]*model.System // of SystemTitle
 	solved  func() *Solved                // of Solved
 	fits    func() []bundle.Fit           // of Fits
+	spaces  func() []panelspace.Space     // of Spaces
 	fuses   []int                         // of fuseSide, by terminal
 	cut     *cut.Plan                     // of Cut
 	cutOnce sync.Once
