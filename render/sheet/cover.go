@@ -40,13 +40,32 @@ func planCover(s *Set) []*Page {
 		parts := s.layCover(append(slices.Clone(pages), others...))
 		count := pagesOf(parts)
 		if count <= len(pages) {
-			if last := len(pages) - 1; last > 0 && s.fitsBench(onPage(parts, last)) {
-				pages[last].Paper, pages[last].Caution = s.bench(), s.scopeLine(true) // what is left needs no wall paper
+			last := len(pages) - 1
+			if on, short := onPage(parts, last), s.scopeLine(true); last > 0 && s.fitsBench(on) &&
+				(!s.lacksCharacters(on) || s.bench().CautionFits(short+" "+undrawnNote)) {
+				pages[last].Paper, pages[last].Caution = s.bench(), short // what is left needs no wall paper
 			}
 			return pages
 		}
 		pages = s.coverPages(count)
 	}
+}
+
+// lacksCharacters reports whether a text in the parts or in the title block has a character that the lettering lacks, so that
+// a note is due.
+func (s *Set) lacksCharacters(parts []placed) bool {
+	for _, p := range parts {
+		for _, r := range p.rows {
+			for _, lines := range r.cells {
+				for _, l := range lines {
+					if undrawable(l.text) {
+						return true
+					}
+				}
+			}
+		}
+	}
+	return undrawable(s.Netlist.Harness.Vehicle.Text + s.Netlist.Harness.Title.Text)
 }
 
 func (s *Set) coverPages(count int) []*Page {

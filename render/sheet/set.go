@@ -15,6 +15,7 @@ import (
 	"ferrule/netlist/panelspace"
 	"ferrule/netlist/route"
 	"ferrule/render/canvas"
+	"ferrule/render/font"
 )
 
 // A Set is a harness on its way to paper: what the sheets are drawn from, and the pages in their order.
@@ -115,6 +116,9 @@ func (s *Set) PageOf(kind, ref string) *Page {
 // undrawnNote stands on a sheet that has names in characters that the lettering lacks.
 const undrawnNote = string(utf8.RuneError) + " stands for a character that the lettering lacks: see the netlist."
 
+// undrawable reports whether a text has a character that the lettering lacks.
+func undrawable(text string) bool { return strings.ContainsRune(font.Drawable(text), utf8.RuneError) }
+
 // Render draws a planned page with its frame.
 func (s *Set) Render(p *Page) *canvas.Page {
 	r, body, h := canvas.NewRecorder(p.Name, p.Title, p.Paper.Size()), canvas.NewRecorder(p.Name, p.Title, p.Paper.Size()), &s.Netlist.Harness
@@ -124,7 +128,7 @@ func (s *Set) Render(p *Page) *canvas.Page {
 		p.Draw(canvas.Enlarged(body, p.Paper.Permille))
 	}
 	caution := p.Caution
-	if longer := strings.TrimSpace(caution + " " + undrawnNote); body.Page().Undrawn() && p.Paper.CautionFits(longer) {
+	if longer := strings.TrimSpace(caution + " " + undrawnNote); (body.Page().Undrawn() || undrawable(h.Vehicle.Text+h.Title.Text+p.Title)) && p.Paper.CautionFits(longer) {
 		caution = longer
 	}
 	Frame(r, p.Paper, TitleBlock{
