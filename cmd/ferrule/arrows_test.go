@@ -25,7 +25,7 @@ var arrows = map[string][]string{
 	"netlist/graph":       {"netlist/model"},
 	"netlist/route":       {"netlist/model", "netlist/unit"},
 	"netlist/bundle":      {"netlist/route", "netlist/conductor"},
-	"netlist/buy":         {"netlist/bundle", "netlist/fusecurve"},
+	"netlist/buy":         {"netlist/bundle", "netlist/cut", "netlist/fusecurve"},
 	"netlist/cut":         {"netlist/route", "netlist/conductor"},
 	"netlist/panelspace":  {"netlist/bundle"},
 	"netlist/netlisttest": {},

@@ -3,7 +3,7 @@
 //
 // It takes a netlist with its routes and gives a List: items in the order of a shopping trip, what cannot be specified because the
 // netlist does not say enough, and drawer entries that match nothing. It draws and prints nothing. It may import the model,
-// netlist/route, netlist/bundle, netlist/conductor and netlist/fusecurve.
+// netlist/route, netlist/bundle, netlist/cut, netlist/conductor and netlist/fusecurve.
 //
 // What comes with a kit or is in the vehicle already (supplied = true) is left out, and so are the devices themselves: lamps, motors,
 // sensors, switches, modules. Colours are bought as they are written; a substitution by a colour that the shop has is not made here.

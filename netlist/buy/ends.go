@@ -67,7 +67,7 @@ func crimpOf(pin *model.Pin, wires []*model.Wire) Crimp {
 
 // bolts reports whether several terminals can go on one post of a part, as on a battery.
 func bolts(pin *model.Pin) bool {
-	return pin.Owner.Part != nil && slices.Contains([]string{"battery", "generator", "starter"}, pin.Owner.Part.Kind.Symbol)
+	return pin.Terminal.IsRing() || pin.Owner.Part != nil && slices.Contains([]string{"battery", "generator", "starter"}, pin.Owner.Part.Kind.Symbol)
 }
 
 // made returns the wires at a terminal that are cut at the bench, the thickest first.
@@ -206,7 +206,7 @@ func (c *collector) seal(crimp Crimp) {
 		c.lack("terminal without a seal range, in something sealed", `seal = ["1.4 mm", "2.4 mm"], the insulation that its seal takes`, t.Name)
 	default:
 		item := Item{Group: Seals, Text: "wire seal " + t.Name.Text + " " + sealRange(t), Reserve: c.crimpReserve(t), Estimated: t.KnownFrom.Text == "guess",
-			Spec: "single wire seal for the cavities of terminal " + t.Name.Text + ", insulation " + sealRange(t), rank: t.Seal[1].Value}
+			Spec: "single wire seal, for the cavities of " + t.Name.Text, rank: t.Seal[1].Value}
 		c.add(item, 1, o.Name.Text)
 	}
 }
@@ -260,14 +260,14 @@ func (c *collector) ring(crimp Crimp) {
 	hole := "hole for " + threadOf(o)
 	if threadOf(o) == "" {
 		c.noThread(o)
-		hole = "hole by the bolt, which is not stated"
+		hole = "hole not stated"
 	}
 	sum := 0.0
 	for _, w := range crimp.Wires {
 		area, _ := conductor.AreaMM2(w.Size, c.Netlist.Harness.Cable)
 		sum += area
 	}
-	spec := fmt.Sprintf("tinned copper, barrel for %.3g mm2, %s", sum, hole)
+	spec := fmt.Sprintf("tinned copper, barrel %.3g mm2, %s", sum, hole)
 	if len(crimp.Wires) > 1 {
 		spec += fmt.Sprintf(", %d wires in one barrel", len(crimp.Wires))
 	}

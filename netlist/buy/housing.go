@@ -109,7 +109,7 @@ func (c *collector) plugs(con *model.Connector) {
 		}
 		item := Item{Group: Seals, Text: "cavity plug", Spec: "cavity size not stated", Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve), rank: plugRank}
 		if t := c.Netlist.Pin(id).Terminal; t != nil {
-			item.Text, item.Spec = "cavity plug "+t.Name.Text, "for the empty cavities of terminal "+t.Name.Text
+			item.Text, item.Spec = "cavity plug "+t.Name.Text, "for the empty cavities of "+t.Name.Text
 			item.Reserve = c.crimpReserve(t)
 		} else {
 			c.lack("sealed housing whose empty cavities have no terminal, so that their plug is not known", `terminal = "NAME" for the connector`, con.Name)

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"ferrule/netlist/bundle"
+	"ferrule/netlist/cut"
 	"ferrule/netlist/model"
 	"ferrule/netlist/route"
 	"ferrule/netlist/source"
@@ -15,9 +16,8 @@ import (
 type Input struct {
 	Netlist *model.Netlist
 	Routes  *route.Routes
-	// Length gives the length in metres to which a wire is cut, and false where it is not known. Nil takes the way along the paths,
-	// or the written length, without allowances.
-	Length func(*model.Wire) (metres float64, ok bool)
+	// Plan says how long every wire is cut; nil works it out.
+	Plan *cut.Plan
 	// Fits are the bundles; nil works them out, which takes longer than all the rest. Without any the list has no covering.
 	Fits []bundle.Fit
 }
@@ -100,6 +100,9 @@ func Of(in Input) *List {
 	if c.Fits == nil {
 		c.Fits = bundle.Fits(in.Netlist, in.Routes)
 	}
+	if c.Plan == nil {
+		c.Plan = cut.New(in.Netlist, in.Routes)
+	}
 	c.wires()
 	c.crimps()
 	c.housings()
@@ -118,12 +121,13 @@ type collector struct {
 	items map[string]*Item
 	gaps  map[string]*Gap
 	ends  map[model.PinID][]*model.Wire // the wires at a terminal, in the order of the file
+	kinds map[string]*reel              // by wireKind
 	reels map[*Item]*reel
 	list  List
 }
 
 func newCollector(in Input) *collector {
-	c := &collector{Input: in, items: map[string]*Item{}, gaps: map[string]*Gap{}, reels: map[*Item]*reel{}, ends: map[model.PinID][]*model.Wire{}}
+	c := &collector{Input: in, items: map[string]*Item{}, gaps: map[string]*Gap{}, kinds: map[string]*reel{}, reels: map[*Item]*reel{}, ends: map[model.PinID][]*model.Wire{}}
 	for _, w := range in.Netlist.Wires {
 		for _, end := range []model.PinRef{w.From, w.To} {
 			if end.IsSet() && end.ID != model.NoPin {

@@ -84,7 +84,7 @@ func (c *collector) relay(p *model.Part) {
 	socket := c.add(Item{Group: Relays, Text: joined(fmt.Sprintf("relay socket %d pole", pins), amps(p)), rank: socketRank,
 		Spec: "with its terminals"}, 1, p.Name.Text)
 	if p.Panel != nil {
-		socket.Spec = "with its terminals; none for a relay in a panel that has them moulded in"
+		socket.Spec = "with its terminals; none where the panel has it moulded in"
 	}
 }
 

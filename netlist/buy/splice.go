@@ -20,7 +20,7 @@ func (c *collector) splices() {
 		}
 		if s.Barrel.IsSet() {
 			c.add(Item{Group: Splices, Text: "splice barrel " + s.Barrel.String(), rank: s.Barrel.AreaMM2(), Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve),
-				Spec: fmt.Sprintf("tinned copper, crimped, conductors of %s together", c.areaText(s.Barrel))}, 1, s.Name.Text)
+				Spec: fmt.Sprintf("tinned copper, to crimp, for %s in all", c.areaText(s.Barrel))}, 1, s.Name.Text)
 		} else {
 			c.lack("splice without a barrel", `barrel = "6 mm2", the largest sum of conductors that it takes`, s.Name)
 		}
@@ -88,7 +88,7 @@ func (c *collector) sleeve(across, metres float64, wet bool, what string) {
 	c.add(Item{
 		Group: Shrink, Metres: true, Estimated: true, rank: size / ratio, Reserve: share(c.Netlist.Reserve.Terminals, crimpReserve),
 		Text: fmt.Sprintf("heat-shrink %s/%s mm %s", supplied, recovered, word),
-		Spec: fmt.Sprintf("inside %s mm as supplied, recovers to %s mm or less, polyolefin, 125 C", supplied, recovered),
+		Spec: fmt.Sprintf("%s mm as supplied, recovers to %s mm or less, 125 C", supplied, recovered),
 	}, metres, what)
 }
 

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"ferrule/netlist/bundle"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
@@ -26,6 +25,11 @@ func (c *collector) wires() {
 		}
 		c.reel(w)
 	}
+	for _, it := range c.list.Items {
+		if r := c.reels[it]; r != nil {
+			it.Spec = c.wireSpec(r)
+		}
+	}
 	for _, cable := range jackets {
 		c.jacket(cable)
 	}
@@ -42,24 +46,30 @@ func (c *collector) reel(w *model.Wire) {
 		metres, guessed := c.length(w)
 		item := c.add(Item{Group: Wire, Metres: true, Reserve: share(c.Netlist.Reserve.Wire, wireReserve), rank: w.Size.AreaMM2(), Text: c.wireText(w), Estimated: guessed},
 			metres, w.Name.Text)
-		r := c.reels[item]
-		if r == nil {
-			r = &reel{}
-			c.reels[item] = r
+		kind := c.wireKind(w)
+		if c.kinds[kind] == nil {
+			c.kinds[kind] = &reel{wire: w}
 		}
-		item.Spec = c.wireSpec(w, r)
+		c.reels[item] = c.kinds[kind]
+		c.suit(w, c.kinds[kind])
 	}
 }
 
-// A reel is what all wires that are cut from one reel ask of it.
+// A reel is what all wires of one size, class and metal ask of what is bought, in whatever colours: one sort of cable serves all.
 type reel struct {
+	wire        *model.Wire
 	strands     int     // the most that one asks for
 	least, most float64 // outside diameters in mm that all seals of its wires take; most is 0 where there are none
 }
 
 // wireText names a reel: "wire 14 AWG RD 125 C".
 func (c *collector) wireText(w *model.Wire) string {
-	text := fmt.Sprintf("wire %s %s %s", w.Size, w.Color, c.insulation(w))
+	return strings.Replace(c.wireKind(w), w.Size.String(), w.Size.String()+" "+w.Color.String(), 1)
+}
+
+// wireKind is wireText without the colour.
+func (c *collector) wireKind(w *model.Wire) string {
+	text := fmt.Sprintf("wire %s %s", w.Size, c.insulation(w))
 	if metal := w.Metal.Text; metal != "" && metal != "copper" {
 		text += " " + metal
 	}
@@ -73,16 +83,14 @@ func (c *collector) insulation(w *model.Wire) unit.Celsius {
 	return c.Netlist.Harness.Insulation
 }
 
-// wireSpec says what to ask for, so that it suits every wire that is cut from the reel; r is what is known of it, and takes this
-// wire in.
-func (c *collector) wireSpec(w *model.Wire, r *reel) string {
-	metal := "copper"
-	if w.Metal.IsSet() {
-		metal = w.Metal.Text
+// wireSpec says what to ask for.
+func (c *collector) wireSpec(r *reel) string {
+	metal, size := "copper", r.wire.Size
+	if r.wire.Metal.IsSet() {
+		metal = r.wire.Metal.Text
 	}
-	area, _ := conductor.AreaMM2(w.Size, c.Netlist.Harness.Cable)
-	spec := fmt.Sprintf("stranded %s, %s, %s or better", metal, c.copper(w.Size, area), c.insulation(w))
-	c.suit(w, r)
+	area, _ := conductor.AreaMM2(size, c.Netlist.Harness.Cable)
+	spec := fmt.Sprintf("stranded %s, %s, %s or better", metal, c.copper(size, area), c.insulation(r.wire))
 	if r.strands > 0 {
 		spec += fmt.Sprintf(", %d strands or more", r.strands)
 	}
@@ -140,30 +148,13 @@ func closed(o *model.Owner) bool {
 	return false
 }
 
-// length returns the length of a wire in metres, 0 with a gap where it is not known, and whether it rests on a guess.
+// length returns the length in metres to which a wire is cut, 0 with a gap where it is not known, and whether it rests on a guess.
 func (c *collector) length(w *model.Wire) (metres float64, guessed bool) {
-	metres, known := c.metres(w)
-	if !known {
+	piece := c.Plan.Piece(w)
+	if !piece.Known {
 		c.lack("wire whose length is not known", "length in its line, or the places of both ends and the paths between them", w.Name)
-		return 0, false
 	}
-	if w.Length.IsSet() {
-		return metres, w.KnownFrom.Text == "guess"
-	}
-	for _, p := range bundle.Way(c.Routes, w) {
-		if p.KnownFrom.Text == "guess" {
-			return metres, true
-		}
-	}
-	return metres, w.KnownFrom.Text == "guess"
-}
-
-func (c *collector) metres(w *model.Wire) (float64, bool) {
-	if c.Length != nil {
-		return c.Length(w)
-	}
-	length, known := c.Routes.Length(w)
-	return float64(length), known
+	return float64(piece.Length), piece.Guessed
 }
 
 // jacket adds a cable whose cores are bought in one: as long as its longest core.
@@ -186,10 +177,10 @@ func (c *collector) jacket(cable *model.Cable) {
 	item := Item{
 		Group: Cable, Metres: true, Reserve: share(c.Netlist.Reserve.Wire, wireReserve), rank: area, Estimated: guessed,
 		Text: fmt.Sprintf("%s %s %s", cable.Kind.Text, bunch(sizes), c.insulation(cable.Wires[0])),
-		Spec: fmt.Sprintf("%d cores, %s or better; cores here %s, other colours by label", len(sizes), c.insulation(cable.Wires[0]), strings.Join(colors, ", ")),
+		Spec: fmt.Sprintf("%d cores (here %s), %s or better", len(sizes), strings.Join(colors, ", "), c.insulation(cable.Wires[0])),
 	}
 	if strings.HasPrefix(cable.Kind.Text, "screened") {
-		item.Spec += "; screen with a drain wire"
+		item.Spec += ", screen with a drain wire"
 	}
 	c.add(item, longest, cable.Name.Text)
 }

@@ -15,6 +15,7 @@ const (
 	warningMark
 	noteMark
 	acceptedMark
+	boxMark // to tick by hand
 )
 
 // markOf returns the shape of a severity.
@@ -29,7 +30,7 @@ func markOf(s diag.Severity) mark {
 }
 
 // draw draws the shape about its centre: a filled square for an error, a hollow triangle for a warning, a ring for a
-// note, a tick for what is accepted.
+// note, a tick for what is accepted, an empty box to tick.
 func (m mark) draw(c canvas.Canvas, at geom.Point) {
 	half := markSize/2 - canvas.Width0p5/2
 	pen := canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}
@@ -40,6 +41,8 @@ func (m mark) draw(c canvas.Canvas, at geom.Point) {
 		c.Polygon([]geom.Point{{X: at.X, Y: at.Y - half}, {X: at.X + half, Y: at.Y + half}, {X: at.X - half, Y: at.Y + half}}, pen, canvas.Fill{})
 	case noteMark:
 		c.Circle(at, half, pen, canvas.Fill{})
+	case boxMark:
+		c.Rect(geom.Rect{Min: at, Max: at}.Inset(-half), canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Ink}, canvas.Fill{})
 	case acceptedMark:
 		c.Line(geom.Polyline{{X: at.X - half, Y: at.Y}, {X: at.X - half/3, Y: at.Y + half}, {X: at.X + half, Y: at.Y - half}}, pen)
 	}

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"ferrule/netlist/bundle"
+	"ferrule/netlist/buy"
 	"ferrule/netlist/cut"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
@@ -36,6 +37,7 @@ type Set struct {
 	solved  func() *Solved                // of Solved
 	fits    func() []bundle.Fit           // of Fits
 	spaces  func() []panelspace.Space     // of Spaces
+	bought  func() *buy.List              // of Buy
 	fuses   []int                         // of fuseSide, by terminal
 	cut     *cut.Plan                     // of Cut
 	cutOnce sync.Once
