@@ -115,6 +115,7 @@ type Harness struct {
 	Title, Revision, Vehicle, Owner Name
 	Volts                           float64 // nominal: 6, 12, 24, 48
 	PositiveGround                  bool
+	Practice                        string       // "boat" where the smallest sizes of boats hold; else "road" or empty
 	Insulation                      unit.Celsius // temperature class of wires that state none
 	Cable                           string       // which copper a size means: SAE, AWG or metric
 	Span                            source.Span
@@ -375,8 +376,8 @@ func (p *Part) Value(key string) *Value {
 
 // LoadSpec says how much something uses. Run is a power, a current or a resistance.
 type LoadSpec struct {
-	Run, Inrush, InrushTime, Stall, Duty Quantity
-	Span                                 source.Span
+	Run, Inrush, InrushTime, Stall, Duty, OnTime Quantity
+	Span                                         source.Span
 }
 
 // Inside says what is joined to what within a part.

@@ -211,6 +211,7 @@ var loadSpecKeys = newSection("load",
 	quantityField("inrush-time", "how long that lasts", func(l *LoadSpec) *Quantity { return &l.InrushTime }, unit.Time),
 	quantityField("stall", "when it is blocked", func(l *LoadSpec) *Quantity { return &l.Stall }, unit.Current),
 	quantityField("duty", "the share of the time that it is on", func(l *LoadSpec) *Quantity { return &l.Duty }, unit.Share),
+	quantityField("on-time", "how long it is on at a time: what is long against the minute or so that a wire takes to get warm warms it as if it were always on", func(l *LoadSpec) *Quantity { return &l.OnTime }, unit.Time),
 )
 
 // load reads "55 W", "6 A", "12 ohm" or a table with run, inrush and the rest.

@@ -213,7 +213,7 @@ func TestDropByHand(t *testing.T) {
 func TestCurrentsAreShared(t *testing.T) {
 	n := read(t, head+`
 E1 = { kind = "lamp", at = "b", load = "3 A" }
-E2 = { kind = "lamp", at = "b", load = { run = "6 A", duty = "25 %" } }
+E2 = { kind = "lamp", at = "b", load = { run = "6 A", duty = "25 %", on-time = "10 ms" } }
 [splice]
 S1 = { at = "b" }
 [wire]

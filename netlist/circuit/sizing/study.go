@@ -164,7 +164,7 @@ func (st *study) solve() {
 
 func (st *study) state(s *circuit.Solution, flows []flow) {
 	st.follow(flows)
-	rms := effective(s, flows)
+	rms := effective(st.c, s, flows)
 	hot := loaded(st.c, rms)
 	for i := range st.c.Branches {
 		st.burden(i, s, rms[i], hot)

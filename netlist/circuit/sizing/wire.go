@@ -21,10 +21,11 @@ const (
 	BranchDrop
 	LoopDrop
 	Mechanical
-	Crimped // the terminals at its ends
+	Crimped // the terminals at its ends: barrel and seal
+	Rated   // the current of these terminals; no size of wire is a cure
 )
 
-var ruleNames = [...]string{"", "fuse", "ampacity", "branch drop", "loop drop", "mechanical", "terminal"}
+var ruleNames = [...]string{"", "fuse", "ampacity", "branch drop", "loop drop", "mechanical", "terminal", "terminal current"}
 
 // String names the rule.
 func (r Rule) String() string { return ruleNames[min(int(r), len(ruleNames)-1)] }
@@ -202,12 +203,27 @@ var (
 	thinnestInLoom  = [2]unit.Size{unit.AWG(22), unit.MM2(0.35)}
 )
 
+// The thinnest conductors of boats: 33 CFR 183.425 (d) in a sheath of several conductors and (e) installed by itself. It names AWG
+// alone; the metric sizes are the next ones above. Communication and electronic navigation are not covered there, and a
+// twisted or screened cable is taken for that; nor are electronic circuits below 1 A and what is inside a housing.
+var (
+	thinnestSingle   = [2]unit.Size{unit.AWG(16), unit.MM2(1.5)}
+	thinnestSheathed = [2]unit.Size{unit.AWG(18), unit.MM2(1)}
+)
+
 func (st *study) mechanical(branch int, w *model.Wire) Limit {
-	thinnest, where := thinnestInLoom, "in a loom"
-	if st.lay.exposed(branch, w) {
+	thinnest, where, source := thinnestInLoom, "in a loom", "common practice"
+	signal := w.Cable != nil && w.Cable.Kind.Text != "cable"
+	boat := st.g.Netlist.Harness.Practice == "boat" && !signal
+	switch {
+	case boat && (w.Sheathed.On || w.Cable != nil):
+		thinnest, where, source = thinnestSheathed, "in a sheath, on a boat", "33 CFR 183.425(d)"
+	case boat:
+		thinnest, where, source = thinnestSingle, "by itself, on a boat", "33 CFR 183.425(e)"
+	case st.lay.exposed(branch, w):
 		thinnest, where = thinnestExposed, "alone and uncovered, or on no path"
 	}
-	return Limit{Rule: Mechanical, Source: "common practice", What: fmt.Sprintf("%s or %s %s", thinnest[0], thinnest[1], where), meets: func(size unit.Size) bool {
+	return Limit{Rule: Mechanical, Source: source, Verified: boat, What: fmt.Sprintf("%s or %s %s", thinnest[0], thinnest[1], where), meets: func(size unit.Size) bool {
 		i := 1
 		if _, byAWG := size.ByAWG(); byAWG {
 			i = 0
@@ -233,6 +249,7 @@ func (st *study) wire(branch int) *Wire {
 	out.Limits = append(out.Limits, st.tightest(branch)...)
 	out.Limits = append(out.Limits, st.mechanical(branch, w))
 	out.Limits = append(out.Limits, st.crimped(w)...)
+	out.Limits = append(out.Limits, st.contacts(branch, w)...)
 	st.decide(out, b.Wire.Size)
 	return out
 }

@@ -81,6 +81,9 @@ func printSizeText(out io.Writer, r *sizing.Report) error {
 		for _, l := range over[x] {
 			printAlso(w, fmt.Sprintf("%s; no size of wire helps: better joints, or a feed of its own", l.What), l.State)
 		}
+		for _, l := range x.OverRated() {
+			printAlso(w, l.What, l.State)
+		}
 		if barrel := x.Barrel(); barrel != nil {
 			printAlso(w, fmt.Sprintf("%s would do, and %s", x.Decides.Least, barrel.What), "")
 		}
