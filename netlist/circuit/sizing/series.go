@@ -337,7 +337,7 @@ func (st *study) inSeries(branch int, w *model.Wire, b *circuit.Branch) (Limit, 
 	if !any || len(st.zones.ahead[w]) > 0 {
 		return Limit{}, false
 	}
-	l := Limit{Rule: Fused, Device: s.part}
+	l := Limit{Rule: Fused, Device: s.part, Series: true}
 	l.meets = bearsAtLeast(s.amps, b)
 	least := smallest(conductor.StandardSizes(true), l.meets)
 	_, source := conductor.AmpacityOf(least, b.Insulation(), b.Metal())

@@ -46,6 +46,7 @@ type Limit struct {
 	What     string      // the numbers, in words
 	State    string      // the state that asks most; empty when the rule knows no states
 	Device   *model.Part // of Fused: the fuse, or the source with a limit, that the wire has to bear; nil else
+	Series   bool        // of Fused: no fuse lies ahead of the wire, and Device stands in series with it
 	Source   string
 	Verified bool      // the source was read, and not taken from memory or practice
 	Beyond   bool      // of a drop: what no wire is to blame for uses so much of the budget that thicker wire is no cure
