@@ -12,6 +12,10 @@ type Group struct {
 	lead *Piece // of a cable in a jacket: the first of its cores in the order of the bench
 }
 
+// Lead returns the piece with which a cable in a jacket is cut, the first of its cores in the order of the bench. Of twisted wires
+// every one is cut by itself.
+func (g *Group) Lead() *Piece { return g.lead }
+
 // isTwisted reports whether a cable is made at the bench of single wires.
 func isTwisted(c *model.Cable) bool { return c.Kind.Text == "twisted pair" }
 

@@ -78,7 +78,7 @@ func (p *Plan) findSplices() {
 		var wires []*model.Wire
 		for _, id := range sp.Owner.Pins {
 			for _, w := range p.at[id] {
-				s.Legs = append(s.Legs, Leg{w, id, p.sideOf(w, id)})
+				s.Legs = append(s.Legs, Leg{w, id, p.SideOf(w, id)})
 				wires = append(wires, w)
 			}
 		}
@@ -103,8 +103,8 @@ func (s *Splice) bySide() {
 	slices.SortStableFunc(s.Legs, func(a, b Leg) int { return slices.Index(sides, a.Side) - slices.Index(sides, b.Side) })
 }
 
-// sideOf says into which path a leg leaves the place of its splice.
-func (p *Plan) sideOf(w *model.Wire, id model.PinID) Side {
+// SideOf says into which path a wire leaves the place of its splice, at whose terminal it ends.
+func (p *Plan) SideOf(w *model.Wire, id model.PinID) Side {
 	far := w.To.ID
 	if far == id {
 		far = w.From.ID

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"flag"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -126,14 +127,26 @@ lines",,`+"\u202e"+`turned
 	assert.Equal(t, "name,count,note\n", string(none.CSV(nil)))
 }
 
-// TestSheetsPageNamesEveryList holds the table of SHEETS.md against the registry.
+var update = flag.Bool("update", false, "write the table of lists in ../SHEETS.md anew")
+
+// TestSheetsPageNamesEveryList holds the table of SHEETS.md against the registry; with -update it writes it.
 func TestSheetsPageNamesEveryList(t *testing.T) {
 	page, err := os.ReadFile("../SHEETS.md")
 	require.NoError(t, err)
-	_, lists, found := strings.Cut(string(page), "\n| list | a row for | numbers |\n|---|---|---|\n")
+	const head = "\n| list | a row for | numbers |\n|---|---|---|\n"
+	before, lists, found := strings.Cut(string(page), head)
 	require.True(t, found)
-	rows, _, _ := strings.Cut(lists, "\n\n")
-	var want []string
+	rows, after, _ := strings.Cut(lists, "\n\n")
+	want := strings.Join(tableRows(), "\n")
+	if *update {
+		require.NoError(t, os.WriteFile("../SHEETS.md", []byte(before+head+want+"\n\n"+after), 0o644))
+		return
+	}
+	assert.Equal(t, want, rows, "run `go test ./render/list -run SheetsPage -update`")
+}
+
+func tableRows() []string {
+	var rows []string
 	for _, l := range list.Lists() {
 		var numbers []string
 		for _, c := range l.Columns {
@@ -142,7 +155,7 @@ func TestSheetsPageNamesEveryList(t *testing.T) {
 			}
 		}
 		row := "| `" + l.Name + "` | " + l.Doc + " | " + strings.Join(numbers, ", ") + " |"
-		want = append(want, strings.ReplaceAll(row, "|  |", "| |"))
+		rows = append(rows, strings.ReplaceAll(row, "|  |", "| |"))
 	}
-	assert.Equal(t, want, strings.Split(strings.TrimSpace(rows), "\n"))
+	return rows
 }

@@ -740,7 +740,7 @@ func (t *feedTree) wireText(n *feedNode) string {
 	}
 	thinnest, text := math.Inf(1), ""
 	for _, w := range wires {
-		if area, ok := t.set.areaOf(w); ok && area < thinnest {
+		if area, ok := t.set.AreaOf(w); ok && area < thinnest {
 			thinnest, text = area, w.Size.String()
 		}
 	}

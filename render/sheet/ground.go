@@ -44,8 +44,8 @@ func planGround(s *Set) []*Page {
 	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", s.groundCaution(), paper, parts)
 }
 
-// areaOf is the metal of a wire in mm2; false where its size is not stated.
-func (s *Set) areaOf(w *model.Wire) (float64, bool) {
+// AreaOf is the metal of a wire in mm2; false where its size is not stated.
+func (s *Set) AreaOf(w *model.Wire) (float64, bool) {
 	if !w.Size.IsSet() {
 		return 0, false
 	}
@@ -64,7 +64,7 @@ type areaSum struct {
 func (a *areaSum) add(s *Set, wires ...*model.Wire) {
 	for _, w := range wires {
 		a.wires++
-		if area, ok := s.areaOf(w); ok {
+		if area, ok := s.AreaOf(w); ok {
 			a.area += area
 		} else {
 			a.unknown++
@@ -207,7 +207,7 @@ func (s *Set) lugRow(l lug, stack string) row {
 }
 
 func (s *Set) wireAreaText(w *model.Wire) string {
-	if area, ok := s.areaOf(w); ok {
+	if area, ok := s.AreaOf(w); ok {
 		return areaText(area)
 	}
 	return "not stated"
@@ -236,7 +236,7 @@ func (s *Set) legsOf(sp *model.Splice) []leg {
 	var sides []string
 	for _, id := range sp.Owner.Pins {
 		for _, w := range s.WiresAt(id) {
-			l := leg{w, id, s.sideOf(sp, w, id)}
+			l := leg{w, id, SideText(s.Cut().SideOf(w, id))}
 			if !slices.Contains(sides, l.side) {
 				sides = append(sides, l.side)
 			}
@@ -247,27 +247,6 @@ func (s *Set) legsOf(sp *model.Splice) []leg {
 		return cmp.Compare(slices.Index(sides, a.side), slices.Index(sides, b.side))
 	})
 	return legs
-}
-
-// sideOf says into which path a leg leaves the place of its splice.
-func (s *Set) sideOf(sp *model.Splice, w *model.Wire, id model.PinID) string {
-	here := s.Routes.PlaceOf(id)
-	there := s.Routes.PlaceOf(otherEnd(w, id).ID)
-	if here == nil || there == nil {
-		return "side not known"
-	}
-	_, paths, ok := s.Routes.Between(here, there)
-	switch {
-	case !ok:
-		return "side not known"
-	case len(paths) == 0:
-		return "stays here"
-	}
-	next := paths[0].To
-	if next == here {
-		next = paths[0].From
-	}
-	return fmt.Sprintf("%s, path %s", cmp.Or(next.Title.Text, next.Name.Text), paths[0].Name.Text)
 }
 
 func (s *Set) spliceRows(sp *model.Splice) []row {
