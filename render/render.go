@@ -20,6 +20,7 @@ import (
 	"slices"
 	"strings"
 
+	"ferrule/netlist/built"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -37,6 +38,7 @@ type Input struct {
 	Graph    *graph.Graph
 	Findings diag.List        // what stands, in the order to print
 	Accepted []sheet.Accepted // what somebody has looked at
+	Built    *built.Status    // how far the wires are; nil where no file says so
 	Program  string           // name and version of the program, for the properties of the PDF; may be empty
 	Print    Print
 	Say      func(string) // is told what a person should know of the sheets besides what is on them; may be nil
@@ -83,7 +85,7 @@ func Set(in Input) *sheet.Set {
 func unplanned(in Input) *sheet.Set {
 	n := in.Graph.Netlist
 	return &sheet.Set{
-		Graph: in.Graph, Netlist: n, Routes: route.New(n), Findings: in.Findings, Accepted: in.Accepted, Hash: Hash(n),
+		Graph: in.Graph, Netlist: n, Routes: route.New(n), Findings: in.Findings, Accepted: in.Accepted, Built: in.Built, Hash: Hash(n),
 	}
 }
 
@@ -228,6 +230,9 @@ func docOf(in Input) pdf.Doc {
 	}
 	for _, f := range n.Files {
 		doc.Attached = append(doc.Attached, pdf.Attached{Name: f.Name, Data: f.Text, Says: "netlist, source " + Hash(n)})
+	}
+	if in.Built != nil && in.Built.File != nil {
+		doc.Attached = append(doc.Attached, pdf.Attached{Name: in.Built.File.Name, Data: in.Built.File.Text, Says: "as-built status of the netlist"})
 	}
 	return doc
 }

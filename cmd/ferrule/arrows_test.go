@@ -67,12 +67,12 @@ var arrows = map[string][]string{
 	"render/symbol":           {"render/canvas"},
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
-	"render/sheet":            {"render/layout", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/circuit/study", "netlist/circuit/sizing"},
+	"render/sheet":            {"render/layout", "netlist/built", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render/list":             {"render/sheet"},
 	"render/tile":             {"render/canvas"},
 	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
-	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "netlist/built", "rules/all", "rules/report"},
+	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "netlist/built", "netlist/cut", "rules/all", "rules/report"},
 	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},
 	"cmd/ferrule":                  {"cmd/ferrule/internal/early", "render"},
 }

@@ -43,7 +43,7 @@ func oneList(in command.Drawn, name, format string) ([]byte, error) {
 }
 
 func input(in command.Drawn) render.Input {
-	input := render.Input{Graph: in.Graph, Findings: in.Findings, Program: in.Program, Print: render.Print{Gray: in.Gray, Tile: in.Tile, Paper: in.Paper}, Say: in.Say}
+	input := render.Input{Graph: in.Graph, Findings: in.Findings, Built: in.Built, Program: in.Program, Print: render.Print{Gray: in.Gray, Tile: in.Tile, Paper: in.Paper}, Say: in.Say}
 	for _, a := range in.Accepted {
 		input.Accepted = append(input.Accepted, sheet.Accepted(a))
 	}

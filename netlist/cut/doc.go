@@ -49,6 +49,14 @@ type Piece struct {
 // Piece returns the piece of a wire; nil for one that is supplied.
 func (p *Plan) Piece(w *model.Wire) *Piece { return p.byWire[w] }
 
+// Length returns how long a wire is cut; false for one that is supplied or whose length nobody knows.
+func (p *Plan) Length(w *model.Wire) (unit.Metre, bool) {
+	if piece := p.byWire[w]; piece != nil && piece.Known {
+		return piece.Length, true
+	}
+	return 0, false
+}
+
 // WiresAt returns the wires that end at a terminal, also supplied ones, in the order of the file.
 func (p *Plan) WiresAt(pin model.PinID) []*model.Wire { return p.at[pin] }
 

@@ -15,8 +15,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"ferrule/netlist"
+	"ferrule/netlist/built"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/route"
+	"ferrule/netlist/source"
 	"ferrule/render/list"
 	"ferrule/render/sheet"
 )
@@ -158,4 +160,27 @@ func tableRows() []string {
 		rows = append(rows, strings.ReplaceAll(row, "|  |", "| |"))
 	}
 	return rows
+}
+
+// TestStatusList: what was made beside what the netlist says, and what is left to do.
+func TestStatusList(t *testing.T) {
+	n, _ := netlist.Parse("truck.toml", []byte("[harness]\nrevision = \"B\"\n[part]\nF1 = { kind = \"fuse\", rating = \"15 A\" }\n[wire]\n"+
+		"10 = { from = \"F1:1\", to = \"F1:2\", size = \"12 AWG\", color = \"RD\", length = \"1 m\" }\n2 = { from = \"F1:1\", to = \"F1:2\", size = \"12 AWG\" }\n"))
+	s := &sheet.Set{Graph: graph.New(n), Netlist: n, Routes: route.New(n)}
+	status, diags := built.Read(source.NewFile("truck.built.toml", []byte("[built]\nof = \"truck.toml\"\n[wire]\n"+
+		"10 = { stage = \"installed\", revision = \"A\", size = \"14 AWG\", color = \"RD\", from = \"F1:1\", to = \"F1:2\", length = \"1 m\" }\n"+
+		"9 = { stage = \"cut\", revision = \"A\", from = \"F1:1\", to = \"F1:2\" }\n")), &built.Harness{Netlist: n, File: "truck.toml", Length: s.Cut().Length})
+	require.Empty(t, diags)
+	planned := list.ByName("status").Rows(s)
+	assert.Equal(t, "planned", planned[0][1], "without a status file every wire is planned")
+	s.Built = status
+	var rows []string
+	for _, row := range list.ByName("status").Rows(s) {
+		rows = append(rows, strings.Join(row, "|"))
+	}
+	assert.Equal(t, []string{
+		"2|planned|cut|||||||12 AWG|||F1:1|F1:2||",
+		"10|installed||A|14 AWG|RD|1.000|F1:1|F1:2|12 AWG|RD|1.000|F1:1|F1:2|size|make it anew of 12 AWG",
+		"9|cut||A||||F1:1|F1:2||||||removed|put the piece aside, then take its line out of the status file",
+	}, rows)
 }

@@ -109,7 +109,7 @@ func (s *Set) layCover(pages []*Page) []placed {
 	width := columnsOf(area, count)[0].Width()
 	var blocks []*laidTable
 	for _, t := range []table{
-		s.factTable(), s.budgetTable().whole(), progressTable().whole(), s.cautionTable(), indexTable(pages), s.findingTable(), s.acceptedTable(),
+		s.factTable(), s.budgetTable().whole(), s.builtTable().whole(), progressTable().whole(), s.cautionTable(), indexTable(pages), s.findingTable(), s.acceptedTable(),
 		symbolTable(pages), s.lineTable(pages).whole(), s.colorTable().whole(), s.markTable().whole(),
 	} {
 		blocks = append(blocks, t.lay(width))

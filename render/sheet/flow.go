@@ -272,6 +272,9 @@ func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLi
 	if line.first && line.drawn != nil {
 		line.drawn.Draw(c, geom.Pt(at.X+symbol.Half, at.Y-l.height), l.height+2*l.linePitch())
 	}
+	if line.first && line.share != nil {
+		drawBar(c, geom.Pt(at.X, middle), *line.share)
+	}
 	if line.first {
 		line.mark.draw(c, geom.Pt(at.X+markSize/2, middle))
 	}

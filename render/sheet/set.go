@@ -7,6 +7,7 @@ import (
 	"sync"
 	"unicode/utf8"
 
+	"ferrule/netlist/built"
 	"ferrule/netlist/bundle"
 	"ferrule/netlist/buy"
 	"ferrule/netlist/cut"
@@ -29,8 +30,9 @@ type Set struct {
 	Routes   *route.Routes
 	Findings diag.List
 	Accepted []Accepted
-	Hash     string // short content hash of the netlist's text
-	Paper    Paper  // what wall sheets and diagrams are on; the zero Paper leaves the choice to the sheets
+	Built    *built.Status // how far the wires are; nil where no file says so
+	Hash     string        // short content hash of the netlist's text
+	Paper    Paper         // what wall sheets and diagrams are on; the zero Paper leaves the choice to the sheets
 	Pages    []*Page
 
 	systems map[*model.Wire]*model.System // of SystemTitle

@@ -20,6 +20,7 @@ type piece struct {
 	mark   mark           // a shape stands before the text
 	drawn  *symbol.Symbol // a symbol of the circuit diagrams stands before the text
 	line   *canvas.Stroke // a line of this stroke stands before the text
+	share  *float64       // a bar that is full to this share stands before the text
 	link   Shown          // the text leads to the page that shows this thing
 	page   string         // the text leads to the page of this name
 	shaded bool           // as the first piece of a cell: the cell is on a grey ground
@@ -127,6 +128,8 @@ func (p piece) indent() geom.Length {
 	switch {
 	case p.color.IsSet(), p.line != nil:
 		return sampleLength + cellPadding
+	case p.share != nil:
+		return barLength + cellPadding
 	case p.mark != noMark:
 		return markSize + cellPadding
 	case p.drawn != nil:

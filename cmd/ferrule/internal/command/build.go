@@ -71,5 +71,5 @@ func (inv *invocation) printed(h *harness) Drawn {
 // drawn is the harness as the drawing side gets it. Its files keep the names that they have in its own folder, so that the
 // sheets do not depend on where the command was typed.
 func (h *harness) drawn() Drawn {
-	return Drawn{Graph: h.graph, Findings: h.findings, Accepted: h.accepted, Program: "Ferrule " + version()}
+	return Drawn{Graph: h.graph, Findings: h.findings, Accepted: h.accepted, Built: h.drawnStatus(), Program: "Ferrule " + version()}
 }

@@ -1,6 +1,7 @@
 package command
 
 import (
+	"ferrule/netlist/built"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/rules"
@@ -23,11 +24,12 @@ type Drawn struct {
 	Graph    *graph.Graph
 	Findings diag.List // what stands, in the order of the file
 	Accepted []rules.Accepted
-	Program  string       // name and version of the program
-	Gray     bool         // for a printer without colour
-	Tile     string       // the small paper that large sheets are cut for; empty for none
-	Paper    string       // what wall sheets and diagrams are on; empty for what each needs
-	Say      func(string) // is told what a person should know of the sheets
+	Built    *built.Status // how far the wires are; nil where no file says so
+	Program  string        // name and version of the program
+	Gray     bool          // for a printer without colour
+	Tile     string        // the small paper that large sheets are cut for; empty for none
+	Paper    string        // what wall sheets and diagrams are on; empty for what each needs
+	Say      func(string)  // is told what a person should know of the sheets
 }
 
 // A File is one file to be written.

@@ -24,15 +24,16 @@ const standardInput = "-"
 
 // A harness is a netlist that has been read, with all that is to be said about it.
 type harness struct {
-	name     string // as the user gave it
-	netlist  *model.Netlist
-	graph    *graph.Graph
-	findings diag.List // of the language and of the rules, in the order of the file
-	accepted []rules.Accepted
-	status   *built.Status // how far the wires are; nil where no file says so
-	noData   int           // checks that were not made because the file does not say enough
-	unread   bool          // part of the text could not be read as a netlist
-	unruled  bool          // the rules were not run
+	name         string // as the user gave it
+	netlist      *model.Netlist
+	graph        *graph.Graph
+	findings     diag.List // of the language and of the rules, in the order of the file
+	accepted     []rules.Accepted
+	status       *built.Status // how far the wires are; nil where no file says so
+	statusFaulty bool          // its file has mistakes
+	noData       int           // checks that were not made because the file does not say enough
+	unread       bool          // part of the text could not be read as a netlist
+	unruled      bool          // the rules were not run
 }
 
 // load reads a netlist with the files that it includes, and checks it with all rules.

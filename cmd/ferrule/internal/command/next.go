@@ -10,16 +10,18 @@ import (
 	"strings"
 
 	"ferrule/netlist/built"
+	"ferrule/netlist/cut"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
+	"ferrule/netlist/route"
 	"ferrule/netlist/unit"
 )
 
 var nextCommand = &command{
 	name: "next", takes: "[FILE]", most: 1,
 	title: "what is next on the bench, and what on the car is older than the netlist",
-	doc: `Reads the status that ferrule mark has written beside the netlist and tells how far the harness is; which wires to cut, by size
-and colour with the longest first; which to crimp, likewise, since one die does them all; which to install and which to test,
+	doc: `Reads the status that ferrule mark has written beside the netlist and tells how far the harness is; which wires to cut, in the
+order of the cut list; which to crimp, likewise, since one die does them all; which to install and which to test,
 connector by connector. Then what is made already and the netlist has otherwise by now, with what to do about it first, and what
 is made and no longer in the netlist. FILE may be left out in a folder with one netlist.
 
@@ -102,19 +104,19 @@ func workOf(s *built.Status) *work {
 			w.next[stage] = append(w.next[stage], wire)
 		}
 	}
+	plan := cut.New(s.Harness.Netlist, route.New(s.Harness.Netlist))
+	number := func(wire *model.Wire) int { // in the order of the bench, reel by reel; what is not cut comes last
+		if p := plan.Piece(wire); p != nil {
+			return p.Number
+		}
+		return len(plan.Pieces) + 1
+	}
 	for _, wires := range w.next {
-		slices.SortStableFunc(wires, w.byReel)
+		slices.SortStableFunc(wires, func(a, b *model.Wire) int {
+			return cmp.Or(cmp.Compare(number(a), number(b)), model.CompareNatural(a.Name.Text, b.Name.Text))
+		})
 	}
 	return w
-}
-
-// byReel is the order of the bench: thick before thin, one colour after the other, the longest first so that what is left of
-// a reel still does for a short one.
-func (w *work) byReel(a, b *model.Wire) int {
-	x, y := w.status.Harness.Of(a), w.status.Harness.Of(b)
-	return cmp.Or(
-		cmp.Compare(y.Size.AreaMM2(), x.Size.AreaMM2()), cmp.Compare(x.Size.String(), y.Size.String()), cmp.Compare(x.Color, y.Color),
-		cmp.Compare(y.Length, x.Length), model.CompareNatural(a.Name.Text, b.Name.Text))
 }
 
 // print writes the work for a person.

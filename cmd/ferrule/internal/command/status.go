@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 
 	"ferrule/netlist/built"
+	"ferrule/netlist/cut"
 	"ferrule/netlist/model"
 	"ferrule/netlist/route"
 	"ferrule/netlist/source"
@@ -15,7 +16,15 @@ import (
 
 // buildable is a netlist as its status file is held against it. base is the name of the root file without its folder.
 func buildable(n *model.Netlist, base string) *built.Harness {
-	return &built.Harness{Netlist: n, File: base, Length: route.New(n).Length}
+	return &built.Harness{Netlist: n, File: base, Length: cut.New(n, route.New(n)).Length}
+}
+
+// drawnStatus is the status as the sheets show it: none where the file is there and nobody knows which of its lines are true.
+func (h *harness) drawnStatus() *built.Status {
+	if h.status == nil || h.statusFaulty {
+		return nil
+	}
+	return h.status
 }
 
 // statusText reads the status file beside a netlist; nil where there is none.
@@ -50,7 +59,7 @@ func (h *harness) holdStatus(files fs.FS, netlist string) error {
 		return err
 	}
 	status, findings := built.Read(f, buildable(h.netlist, filepath.Base(filepath.FromSlash(netlist))))
-	h.status = status
+	h.status, h.statusFaulty = status, findings.HasErrors()
 	h.findings = append(append(h.findings, findings...), status.Findings()...)
 	h.findings.Sort()
 	return nil
