@@ -290,7 +290,11 @@ func TestMarkHasToBeAsked(t *testing.T) {
 		"older, made anew":            {old, "60b installed", built.Options{Anew: true}, strings.NewReplacer("crimped", "installed", "14 AWG", "12 AWG", `"A"`, `"B"`).Replace(old)},
 		"older, begun anew":           {old, "60b cut", built.Options{Anew: true}, strings.NewReplacer(`"crimped",`, `"cut",    `, "14 AWG", "12 AWG", `"A"`, `"B"`).Replace(old)},
 		"a new one as far as the old": {old, "60b crimped", built.Options{Anew: true}, strings.NewReplacer("14 AWG", "12 AWG", `"A"`, `"B"`).Replace(old)},
-		"comes with its device":       {"", "100 crimped", built.Options{}, `not-cut-here: 100 comes with its device (supplied = true) and is not crimped here (mark it installed when it is on the vehicle)`},
+		"longer than asked for: it stays so": {strings.NewReplacer("14 AWG", "12 AWG", "3 m", "3.5 m").Replace(old), "60b installed", built.Options{},
+			strings.NewReplacer("14 AWG", "12 AWG", "3 m", "3.5 m", "crimped", "installed", `"A"`, `"B"`).Replace(old)},
+		"only too short: it moves on and stays so": {strings.NewReplacer("14 AWG", "12 AWG", "3 m", "2.5 m").Replace(old), "60b installed", built.Options{},
+			strings.NewReplacer("14 AWG", "12 AWG", "3 m", "2.5 m", "crimped", "installed", `"A"`, `"B"`).Replace(old)},
+		"comes with its device": {"", "100 crimped", built.Options{}, `not-cut-here: 100 comes with its device (supplied = true) and is not crimped here (mark it installed when it is on the vehicle)`},
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, diags := read(t, harness(t, "B", wiresA), head+c.line)

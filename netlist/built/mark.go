@@ -121,17 +121,17 @@ func (m *marker) order(o Order) {
 	case o.Stage < before && !m.options.Back && !anew:
 		m.refuse(ruleBack, o, r, fmt.Sprintf("%s is %s already; %s would be a step back", name, before, o.Stage), "say --back if that is meant")
 		return
-	case older != nil && o.Stage > Planned && !m.options.AsBuilt && !m.options.Anew:
+	case older.asks() && o.Stage > Planned && !m.options.AsBuilt && !m.options.Anew:
 		m.refuse(ruleOlder, o, r, older.Says(), fmt.Sprintf("say --anew if it has been made anew as the netlist is now, --as-built if it is the old piece that is now %s", o.Stage))
 		return
 	}
 	c := Change{Wire: o.Wire, Before: before, After: m.record(o, r)}
-	if older != nil && o.Stage > Planned {
-		if m.options.Anew {
-			c.Replaced = r
-		} else {
-			c.Kept, c.After.Made, c.After.Revision = true, r.Made, r.Revision
-		}
+	switch {
+	case older == nil || o.Stage == Planned:
+	case m.options.Anew:
+		c.Replaced = r
+	case older.asks():
+		c.Kept, c.After.Made, c.After.Revision = true, r.Made, r.Revision
 	}
 	m.plan.Changes = append(m.plan.Changes, c)
 }
@@ -151,8 +151,8 @@ func (m *marker) record(o Order, was *Record) Record {
 		r.Made.Size = was.Made.Size
 	}
 	r.Made.Color = or(r.Made.Color, was.Made.Color)
-	if r.Made.Length == 0 {
-		r.Made.Length = was.Made.Length
+	if was.Made.Length > 0 {
+		r.Made.Length = was.Made.Length // a piece stays as long as it was cut
 	}
 	return r
 }

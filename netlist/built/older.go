@@ -29,6 +29,12 @@ type Difference struct {
 // list and the hand of whoever cuts (common practice). A piece that is too long is no reason to touch it.
 const shorterBy unit.Metre = 0.010
 
+// asks reports whether somebody has to say what the piece is before it can move on. A piece that is too short is no other piece:
+// it stays as long as it is.
+func (o *Older) asks() bool {
+	return o != nil && slices.ContainsFunc(o.Differences, func(d Difference) bool { return d.What != "length" })
+}
+
 // Older returns the made pieces that the netlist has otherwise by now, in natural order.
 func (s *Status) Older() []Older {
 	var list []Older
