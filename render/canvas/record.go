@@ -14,6 +14,7 @@ type Page struct {
 	Name  string     // short and unique in the document; links lead here by it, files are named after it
 	Title string     // in words, for outlines and window titles
 	Size  geom.Point // width and height
+	About string     // what such a sheet shows and is for, to be read aloud; may be empty
 	Ops   []Op
 }
 

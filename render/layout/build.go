@@ -7,6 +7,7 @@ import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
+	"ferrule/render/geom"
 )
 
 // builder makes the nodes and edges of one diagram.
@@ -22,6 +23,7 @@ type builder struct {
 
 	grid  [][]*Node // rows, once they are known
 	steps []step
+	feet  []geom.Length // of the rows, once they are placed
 }
 
 func (a *assignment) build(s *sheet) *builder {

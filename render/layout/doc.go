@@ -14,8 +14,10 @@
 //	shape.go      how a symbol lies in its cell, with leads to wires that come from the other side
 //	layer.go      rows, so that every edge leads down; long edges get a free column through each row that they pass
 //	order.go      the order within each row, found by Graphviz (few crossings)
+//	untangle.go   changes of that order while they save crossings of what is really drawn
 //	column.go     columns for nodes, as straight above each other as the order allows
 //	channel.go    the horizontal runs between two rows, so that no two wires lie on each other
+//	fold.go       tall pieces cut, to go on beside themselves
 //	drawing.go    pieces side by side, and micrometres
 //
 // Why nothing can overlap: symbols and their lettering stay within the cell that a node owns in its row; between two

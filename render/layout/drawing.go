@@ -35,20 +35,23 @@ type Track struct {
 	Number      int
 	Left, Right geom.Length
 	Refs        []string // devices that begin in it
+	Locations   []string // of each: the panel that it is in or the place that it is at, "" where that is not stated
 }
 
 // trackColumns is how many wire columns make a numbered track.
 const trackColumns = 2
 
-// Diagrams lays out the whole harness: a diagram or more for each system, in the order of the file.
-func Diagrams(g *graph.Graph) ([]*Drawing, error) {
+// Diagrams lays out the whole harness: a diagram or more for each system, in the order of the file. Rooms are the sizes of
+// sheets that there are, from small to large, each with the ways in which it may be held; a diagram that would need a larger
+// one for its height alone is folded. Without rooms nothing is.
+func Diagrams(g *graph.Graph, rooms ...[]Room) ([]*Drawing, error) {
 	a := assign(g, levels(g))
 	sheets := a.sheets()
 	a.findHomes(sheets)
 	a.findBars(sheets)
 	var out []*Drawing
 	for _, s := range sheets {
-		d, err := a.build(s).draw()
+		d, err := a.drawFor(s, rooms)
 		if err != nil {
 			return nil, fmt.Errorf("laying out the diagram of %s: %w", systemName(s.system), err)
 		}
@@ -76,30 +79,47 @@ func systemName(s *model.System) string {
 	return s.Name.Text
 }
 
-func (b *builder) draw() (*Drawing, error) {
+// draw lays out a diagram; pieces that reach below the limit are folded, unless it is 0.
+func (b *builder) draw(limit geom.Length) (*Drawing, error) {
 	for _, n := range b.nodes {
 		n.size(b.a.g.Netlist)
 	}
-	d := &Drawing{System: b.sheet.system, Rails: b.rails, Wires: b.sheet.wires, Edges: b.edges}
+	d := &Drawing{System: b.sheet.system, Rails: b.rails, Wires: b.sheet.wires}
 	top := b.placeRails(d)
 	foot := top
-	var nodes []*Node
-	var taken []geom.Rect
+	if limit > 0 {
+		limit -= stripGap + indexHeight + trackRow
+	}
+	var hung, free []*builder
 	for _, piece := range b.pieces() {
-		if err := piece.arrange(); err != nil {
+		parts, err := piece.fold(top, limit)
+		if err != nil {
 			return nil, err
 		}
-		piece.place(&Drawing{}, top)
-		shift := columnsBeside(taken, piece.spaces())
-		for _, n := range piece.nodes {
+		for _, part := range parts {
+			foot = max(foot, part.foot())
+			if part.hangs() {
+				hung = append(hung, part)
+			} else {
+				free = append(free, part)
+			}
+		}
+	}
+	var nodes []*Node
+	var taken []geom.Rect
+	for _, part := range append(hung, free...) {
+		y, shift := part.berth(taken, top, foot)
+		for _, n := range part.nodes {
 			n.col += shift
 		}
-		foot = max(foot, piece.place(d, top))
-		taken = append(taken, piece.spaces()...)
-		nodes = append(nodes, piece.nodes...)
+		part.place(d, y)
+		taken = append(taken, part.spaces()...)
+		nodes = append(nodes, part.nodes...)
+		d.Edges = append(d.Edges, part.edges...)
 	}
+	b.edges = d.Edges
 	b.nodes = nodes
-	b.strip(d, foot+2*geom.MM)
+	b.strip(d, foot+stripGap)
 	for _, n := range b.nodes {
 		if n.Form != passing {
 			d.Nodes = append(d.Nodes, n)
@@ -107,6 +127,9 @@ func (b *builder) draw() (*Drawing, error) {
 	}
 	return d, nil
 }
+
+// stripGap is from the lowest device to the index strip.
+const stripGap = 1500 * geom.Micrometre
 
 // pieces parts the diagram into what hangs together by edges, in the order of the first node. Each is laid out for
 // itself, so that a tall one makes no room in a short one, and they stand side by side below the rails.
@@ -156,13 +179,47 @@ func (b *builder) spaces() []geom.Rect {
 	return out
 }
 
-// columnsBeside returns by how many columns a piece moves to the right to stand beside what is there: at no height do they
-// overlap, and above a low part of one neighbour there may stand a high part of the other.
-func columnsBeside(taken, piece []geom.Rect) int {
+// foot is the y below all rows of a piece as it was placed last.
+func (b *builder) foot() geom.Length { return b.feet[len(b.feet)-1] }
+
+// hangs reports whether a piece hangs from a rail, and so begins at the top.
+func (b *builder) hangs() bool {
+	return slices.ContainsFunc(b.edges, func(e *Edge) bool { return e.Rail != nil })
+}
+
+// berth finds the place of a piece beside those that have theirs: the y at which it begins and by how many columns it moves
+// to the right. What hangs from no rail may stand below another piece where it ends above the foot; of the places the one is
+// taken where it ends leftmost, and of equals the highest. The piece has been placed at the top.
+func (b *builder) berth(taken []geom.Rect, top, foot geom.Length) (y geom.Length, shift int) {
+	own := b.spaces()
+	places := []geom.Length{top}
+	if !b.hangs() {
+		for _, t := range taken {
+			if below := t.Max.Y + pieceGap; below+b.foot()-top <= foot {
+				places = append(places, below)
+			}
+		}
+	}
+	slices.Sort(places)
+	y, shift = top, columnsBeside(taken, own, 0)
+	for _, place := range slices.Compact(places) {
+		if columns := columnsBeside(taken, own, place-top); columns < shift {
+			y, shift = place, columns
+		}
+	}
+	return y, shift
+}
+
+// pieceGap is from the foot of a piece to another one below it.
+const pieceGap = 4 * geom.MM
+
+// columnsBeside returns by how many columns a piece that is moved down moves to the right to stand beside what is there: at
+// no height do they overlap, and above a low part of one neighbour there may stand a high part of the other.
+func columnsBeside(taken, piece []geom.Rect, down geom.Length) int {
 	shift := geom.Length(0)
 	for _, t := range taken {
 		for _, r := range piece {
-			if r.Min.Y < t.Max.Y && t.Min.Y < r.Max.Y {
+			if r.Min.Y+down < t.Max.Y && t.Min.Y < r.Max.Y+down {
 				shift = max(shift, t.Max.X-r.Min.X)
 			}
 		}
@@ -181,6 +238,7 @@ func (b *builder) arrange() error {
 	b.sortPorts(func(n *Node) float64 { return float64(n.col) + float64(n.width)/2 })
 	b.columns(b.grid, b.steps)
 	b.closeGaps()
+	b.untangle()
 	return nil
 }
 
@@ -221,18 +279,22 @@ func (b *builder) place(d *Drawing, y geom.Length) geom.Length {
 		y += height
 		rowFoot[r] = y
 	}
+	b.feet = rowFoot
 	for _, e := range b.edges {
 		e.route(channelTop, rowFoot)
 	}
 	return y
 }
 
+// firstRail is the y of the uppermost rail: room for the words above it.
+const firstRail = 3700 * geom.Micrometre
+
 // placeRails stacks the rails, that of the permanent supply on top, and returns the y below them.
 func (b *builder) placeRails(d *Drawing) geom.Length {
 	slices.SortStableFunc(b.rails, func(p, q *Rail) int {
 		return cmp.Or(cmp.Compare(liveness(p.Name), liveness(q.Name)), cmp.Compare(p.Name, q.Name))
 	})
-	y := 5 * geom.MM
+	y := firstRail
 	for _, r := range b.rails {
 		r.Y = y
 		y += RailPitch
@@ -403,16 +465,17 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 		}
 		t := &d.Tracks[d.trackAt(n.Anchor())]
 		if !slices.Contains(t.Refs, n.Ref) {
-			t.Refs = append(t.Refs, n.Ref)
+			t.Refs, t.Locations = append(t.Refs, n.Ref), append(t.Locations, location(n.Part))
 		}
 	}
 	for i := range d.Tracks {
 		length := geom.Length(0)
-		for _, ref := range d.Tracks[i].Refs {
-			length += font.Width(font.Regular, TextHeight, ref) + 2*geom.MM
+		t := &d.Tracks[i]
+		for j := range t.Refs {
+			length = max(length, t.IndexWidth(j)+2*geom.MM)
 		}
-		// Two lines of names stand side by side in a track.
-		depth = max(depth, length)
+		// Three devices stand side by side in a track; more stand above them.
+		depth = max(depth, length*geom.Length((len(t.Refs)+indexLines-1)/indexLines))
 	}
 	depth = min(depth+2*geom.MM, indexHeight)
 	d.Width = max(d.Width, railMargin+geom.Length(count)*width)
@@ -426,6 +489,37 @@ func (b *builder) strip(d *Drawing, y geom.Length) {
 	}
 	d.Height = d.Strip.Max.Y
 }
+
+// indexLines is how many devices stand side by side in a track of the index strip.
+const indexLines = 3
+
+// location is where a device is to be looked for: the panel that it is in, the place that it is at, or where that has its
+// name, the zone.
+func location(p *model.Part) string {
+	switch {
+	case p == nil:
+		return ""
+	case p.Panel != nil:
+		return p.Panel.Name.Text
+	case p.Owner.Place() == nil:
+		return ""
+	case p.Owner.Place().Name.Text == p.Name.Text: // a place of its own says nothing; the zone does
+		return p.Owner.Place().ZoneName.Text
+	}
+	return p.Owner.Place().Name.Text
+}
+
+// IndexWidth is the length of the lettering of a device in the index strip.
+func (t *Track) IndexWidth(i int) geom.Length {
+	width := font.Width(font.Bold, TextHeight, t.Refs[i])
+	if t.Locations[i] != "" {
+		width += indexGap + font.Width(font.Regular, TextHeight, t.Locations[i])
+	}
+	return width
+}
+
+// indexGap is between a device and its location in the index strip.
+const indexGap = 1500 * geom.Micrometre
 
 // railWords finds the place for the words at a rail: above it as far right as no drop from a rail above passes, else beside
 // its right end.

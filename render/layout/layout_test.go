@@ -19,6 +19,7 @@ import (
 	"ferrule/render/font"
 	"ferrule/render/geom"
 	"ferrule/render/layout"
+	"ferrule/render/sheet"
 )
 
 // examples are the root files of the harnesses that come with the project.
@@ -35,7 +36,7 @@ func load(t *testing.T, name string) *graph.Graph {
 
 func diagrams(t *testing.T, g *graph.Graph) []*layout.Drawing {
 	t.Helper()
-	all, err := layout.Diagrams(g)
+	all, err := layout.Diagrams(g, sheet.DiagramRooms(sheet.ISO)...) // as they are printed
 	require.NoError(t, err)
 	require.NotEmpty(t, all)
 	return all

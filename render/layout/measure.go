@@ -41,7 +41,7 @@ const (
 	RailPitch     = 5 * geom.MM
 	railMargin    = 20 * geom.MM // left of the first column: the names of the rails
 	indexHeight   = 30 * geom.MM
-	trackRow      = 5 * geom.MM
+	trackRow      = 4500 * geom.Micrometre
 )
 
 // TitleLines wraps the title of a node for the place that it has; a very long one is shortened.

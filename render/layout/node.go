@@ -49,7 +49,9 @@ type Node struct {
 	Axis  geom.Length // x of the symbol's leads
 	Side  geom.Length // x at which the lettering beside a symbol begins
 	Names []Lettering // terminals lettered at the symbol
-	Case  bool        // the foot of the symbol is bolted to the metal of the vehicle
+	// Swapped says that the contact of a changeover which is joined at rest stands on the right.
+	Swapped bool
+	Case    bool // the foot of the symbol is bolted to the metal of the vehicle
 
 	Other *Target // of a Mark: where the wire goes on
 

@@ -38,9 +38,9 @@ func (b *builder) order(rows [][]*Node, steps []step) error {
 func (b *builder) sortPorts(place func(*Node) float64) {
 	at := func(p *Port, top bool) float64 {
 		if top {
-			return place(p.Edge.above())
+			return place(p.Edge.above()) + p.Edge.Upper.nudge(p.Edge)
 		}
-		return place(p.Edge.beneath())
+		return place(p.Edge.beneath()) + p.Edge.Lower.nudge(p.Edge)
 	}
 	for _, n := range b.nodes {
 		switch n.Form {
@@ -59,6 +59,15 @@ func (b *builder) sortPorts(place func(*Node) float64) {
 			}
 		}
 	}
+}
+
+// nudge tells apart the ports of one node at the far ends of edges that do not pass a row, in the order in which they stand;
+// it is too little to tell nodes apart.
+func (p *Port) nudge(e *Edge) float64 {
+	if p == nil || len(e.chain) > 0 {
+		return 0
+	}
+	return float64(p.offset) / 1024
 }
 
 // above returns the node just above the edge's lower end; for a plain drop from a rail, the lower node itself.

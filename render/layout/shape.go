@@ -269,6 +269,35 @@ func (n *Node) extent() (columns int, lettering geom.Length) {
 
 // widest returns the most that extent can give whichever way the leads go round.
 func (n *Node) widest() (columns int, lettering geom.Length) {
+	ways := 1
+	if n.changesOver() {
+		ways = 2
+	}
+	for range ways {
+		columns, lettering = n.widestAs(columns, lettering)
+		if ways == 2 {
+			n.swap() // there and back
+		}
+	}
+	return columns, lettering
+}
+
+// changesOver reports whether the symbol has two contacts side by side.
+func (n *Node) changesOver() bool { return n.shape.width() == 2 }
+
+// swap puts the contacts of a changeover in each other's place: what it does is the same, and its wires may cross less.
+func (n *Node) swap() {
+	n.Swapped = !n.Swapped
+	above := n.shape.pair(true)
+	for i := range n.shape.terms {
+		if t := &n.shape.terms[i]; t.above == above {
+			t.lead = 1 - t.lead
+		}
+	}
+}
+
+// widestAs is widest with the contacts as they stand.
+func (n *Node) widestAs(columns int, lettering geom.Length) (int, geom.Length) {
 	for _, sign := range [...]float64{1, -1} {
 		for _, bias := range [...]float64{0, 1, -1} {
 			place := func(p *Port, top bool) float64 {

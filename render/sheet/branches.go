@@ -29,7 +29,7 @@ func planBranches(s *Set) []*Page {
 	names := pageNames{}
 	var pages []*Page
 	for _, tree := range trees {
-		pages = append(pages, planTree(s, tree, len(trees), names))
+		pages = append(pages, planTree(s, tree, len(trees), names)...)
 	}
 	return pages
 }
@@ -42,9 +42,12 @@ type station struct {
 	also     []*bundle.Bundle
 	contents []string
 
-	before      *model.Place // nil at the root
-	straightOn  bool         // the first branch of its place, in the same row
-	row, column int
+	before     *model.Place   // nil at the root
+	straightOn bool           // the first branch of its place, in the same line
+	cut        bool           // its branches are on another sheet
+	from       *bundle.Bundle // of the root of a sheet that another one leads to: the path from there
+	column     int
+	down, y    geom.Length // of its line: below that of the place before it, and on the drawing
 }
 
 // treesOf finds the trees, each from the place where most wire ends are, in the order of the file. A path that closes a ring
@@ -201,76 +204,127 @@ func legsOf(s *Set, o *model.Owner) []*model.Wire {
 
 // Measures of the drawing.
 const (
-	stationWidth = 62 * geom.MM // from one column of places to the next
-	stationText  = 56 * geom.MM // what the texts of one place may take of it
+	stationWidth = 55 * geom.MM // from one column of places to the next
+	stationText  = 49 * geom.MM // what the texts of one place may take of it
 	aboveLine    = 10 * geom.MM // for two lines about the path
-	belowStation = 5 * geom.MM
+	belowLine    = 2 * geom.MM
+	belowStation = 3 * geom.MM
 	stationDot   = 1500 * geom.Micrometre
-	tailLength   = 10 * geom.MM // of the line to a tail
-	tailText     = 48 * geom.MM
+	tailLength   = 8 * geom.MM // of the line to a tail
+	tailText     = 43 * geom.MM
 	aroundTail   = 3 * geom.MM
 )
 
-// A treePlan is a tree with its rows and columns.
+// A treePlan is a tree with its places.
 type treePlan struct {
 	set      *Set
 	root     *station
 	stations []*station // in the order in which they are drawn
-	rowAt    []geom.Length
 	columns  int
 	height   geom.Length
 }
 
-// lay gives each station its column, by its distance from the root, and its row: the first branch goes on in the row of its
-// place, the others take rows below all that hangs on the branches before them. So no line meets another: below a place,
-// up to the row of its last branch, nothing stands in its column or to the left of it.
-func (p *treePlan) lay(st *station, column int, row int) (nextRow int) {
-	st.row, st.column = row, column
-	p.stations = append(p.stations, st)
-	p.columns = max(p.columns, column+1) // a tail stands in the column of its place, and its words in the space of that
-	nextRow = row + 1
-	for i, n := range st.next {
-		if i == 0 && !tailsOnly(st) {
-			n.straightOn = true
-			nextRow = max(nextRow, p.lay(n, column+1, row))
-		} else {
-			nextRow = p.lay(n, column+1, nextRow)
+// An extent is what is taken of a column, by a station and all that hangs on it, above and below its line.
+type extent struct {
+	top, bottom geom.Length
+	used        bool
+}
+
+// An outline is what is taken of each column.
+type outline []extent
+
+// take adds a piece of a column.
+func (o *outline) take(column int, top, bottom geom.Length) {
+	for len(*o) <= column {
+		*o = append(*o, extent{})
+	}
+	e := &(*o)[column]
+	if !e.used {
+		*e = extent{top, bottom, true}
+	}
+	e.top, e.bottom = min(e.top, top), max(e.bottom, bottom)
+}
+
+// below returns how far down another outline has to move to lie below this one in every column.
+func (o outline) below(other outline) geom.Length {
+	down := geom.Length(0)
+	for i := range min(len(o), len(other)) {
+		if o[i].used && other[i].used {
+			down = max(down, o[i].bottom-other[i].top)
 		}
 	}
-	return nextRow
+	return down
+}
+
+// lay gives each station its column, by its distance from the root, and its distance down from the place before it: the first
+// branch goes straight on, tails stand like a list below the words of their place, and every other branch takes the first
+// line below what stands in the columns that it needs. So no line meets another: below a place, down to its last branch,
+// nothing else stands at the left edge of its column, where that line runs.
+func (p *treePlan) lay(st *station, column int) outline {
+	st.column = column
+	p.stations = append(p.stations, st)
+	p.columns = max(p.columns, column+1) // a tail stands in the column of its place, and its words in the space of that
+	var taken outline
+	pitch := font.LinePitch(font.Height2p5)
+	if st.isTail() {
+		taken.take(column-1, -pitch, geom.Length(len(p.tailLines(st))-1)*pitch+aroundTail)
+		return taken
+	}
+	if st.by != nil {
+		taken.take(column-1, -aboveLine, belowLine)
+	}
+	taken.take(column, -stationDot, p.headDepth(st)+geom.Length(len(p.linesOf(st)))*pitch+belowStation)
+	last := geom.Length(0)
+	st.inOrder()
+	for i, n := range st.next {
+		n.straightOn = i == 0 && !tailsOnly(st)
+		branch := p.lay(n, column+1)
+		if !n.straightOn {
+			n.down = max(last, taken.below(branch))
+		}
+		last = n.down
+		for c, e := range branch {
+			if e.used {
+				taken.take(c, e.top+n.down, e.bottom+n.down)
+			}
+		}
+	}
+	taken.take(column, 0, last+belowLine)
+	return taken
+}
+
+// inOrder puts the tails behind the first branch, before those that go on.
+func (st *station) inOrder() {
+	first := min(1, len(st.next))
+	slices.SortStableFunc(st.next[first:], func(a, b *station) int {
+		return cmp.Compare(len(a.next)+len(a.also), 0) - cmp.Compare(len(b.next)+len(b.also), 0)
+	})
 }
 
 // tailsOnly reports whether all branches of a place end without going on: they then stand below one another, like a list.
 func tailsOnly(st *station) bool {
-	return !slices.ContainsFunc(st.next, func(n *station) bool { return len(n.next) > 0 || len(n.also) > 0 })
+	return !slices.ContainsFunc(st.next, func(n *station) bool { return len(n.next) > 0 || len(n.also) > 0 || n.cut })
 }
 
-// measure gives every row its place: the line with the words about the path above it and those about the places below.
-func (p *treePlan) measure(rows int) {
-	above, below := make([]geom.Length, rows), make([]geom.Length, rows)
-	pitch := font.LinePitch(font.Height2p5)
-	for _, st := range p.stations {
-		if st.isTail() {
-			above[st.row] = max(above[st.row], pitch)
-			below[st.row] = max(below[st.row], geom.Length(len(p.tailLines(st))-1)*pitch+aroundTail)
-			continue
+// settle gives every station its y, and the plan its height.
+func (p *treePlan) settle(taken outline) {
+	top, bottom := geom.Length(0), geom.Length(0)
+	for _, e := range taken {
+		top, bottom = min(top, e.top), max(bottom, e.bottom)
+	}
+	p.height = bottom - top
+	p.root.y = -top
+	for _, st := range p.stations { // a place comes before its branches
+		for _, n := range st.next {
+			n.y = st.y + n.down
 		}
-		above[st.row] = max(above[st.row], aboveLine)
-		below[st.row] = max(below[st.row], geom.Length(len(p.linesOf(st)))*pitch+font.LinePitch(font.Height3p5)+belowStation)
 	}
-	y := geom.Length(0)
-	for row := range rows {
-		y += above[row]
-		p.rowAt = append(p.rowAt, y)
-		y += below[row]
-	}
-	p.height = y
 }
 
 // isTail reports whether a place is the end of a branch with little to say of it: it takes a line or two beside its dot.
 // The first branch of a place goes on in that one's row and has its words above the line, like any other.
 func (st *station) isTail() bool {
-	return st.by != nil && len(st.next) == 0 && len(st.also) == 0 && !st.straightOn
+	return st.by != nil && len(st.next) == 0 && len(st.also) == 0 && !st.straightOn && !st.cut
 }
 
 // tailLines are the words beside the dot of a tail.
@@ -280,6 +334,25 @@ func (p *treePlan) tailLines(st *station) []string {
 		words = append(words, fmt.Sprintf("hole %.0f mm", st.place.Hole.Value*1000))
 	}
 	return font.Wrap(font.Regular, font.Height2p5, strings.Join(words, ", "), tailText)
+}
+
+// titleLines breaks the title of a place: its first line stands behind the name, which is large, the others below. The first
+// is empty where nothing of it fits there.
+func titleLines(place *model.Place) []string {
+	if !place.Title.IsSet() {
+		return nil
+	}
+	name := font.Box(font.Bold, font.Height5, font.Fit(font.Bold, font.Height5, place.Name.Text, stationText)).Max.X
+	room := stationText - name - 2*geom.MM
+	if font.Width(font.Regular, font.Height3p5, place.Title.Text) <= room {
+		return []string{place.Title.Text}
+	}
+	return append([]string{""}, font.Wrap(font.Regular, font.Height3p5, place.Title.Text, stationText)...)
+}
+
+// headDepth is from the line of a place to below its name and title.
+func (p *treePlan) headDepth(st *station) geom.Length {
+	return 2*geom.MM + font.Height5 + geom.Length(max(0, len(titleLines(st.place))-1))*font.LinePitch(font.Height3p5) + 2*geom.MM
 }
 
 // placeWords names a place with what sits there; a place that is named after its one device is that device.
@@ -313,6 +386,12 @@ func (p *treePlan) linesOf(st *station) []string {
 	}
 	for _, c := range st.contents {
 		add(c)
+	}
+	if st.cut {
+		add(goesOn)
+	}
+	if st.from != nil {
+		add("from " + nameOf(st.before.Name, st.before.Title) + ": " + strings.Join(pathWords(p.set, st.from), ", "))
 	}
 	for _, b := range st.also {
 		to := b.Path.To
@@ -361,26 +440,103 @@ func pathWords(s *Set, b *bundle.Bundle) []string {
 	return words
 }
 
-func planTree(s *Set, root *station, trees int, names pageNames) *Page {
-	p := &treePlan{set: s, root: root}
-	rows := p.lay(root, 0, 0)
-	p.measure(rows)
-	width := geom.Length(p.columns)*stationWidth + 2*diagramMargin
-	paper := s.diagram(width, p.height+2*diagramMargin)
-	title := "Harness layout"
-	if trees > 1 {
-		title += " from " + nameOf(root.place.Name, root.place.Title)
+// planTree draws a tree on a sheet, or where it would need more than the usual wall paper, on several: a branch is cut at a place,
+// which then stands on both.
+func planTree(s *Set, root *station, trees int, names pageNames) []*Page {
+	var pages []*Page
+	roots := []*station{root}
+	for i := 0; i < len(roots); i++ {
+		for !s.fitsWall(roots[i]) {
+			cut := s.cutPlace(roots[i])
+			if cut == nil {
+				break
+			}
+			roots = append(roots, cut)
+		}
 	}
-	page := &Page{Name: names.take("branches", root.place.Name.Text), Title: title, Paper: paper, Caution: branchCaution}
-	if trees == 1 {
-		page.Name = "branches"
+	for _, part := range roots {
+		p := &treePlan{set: s, root: part}
+		p.settle(p.lay(part, 0))
+		pages = append(pages, p.page(trees == 1 && len(pages) == 0, trees > 1 || len(roots) > 1, names))
+	}
+	return pages
+}
+
+// width is what the columns take.
+func (p *treePlan) width() geom.Length { return geom.Length(p.columns) * stationWidth }
+
+// fitsWall reports whether a tree fits on wall paper, whichever way that is held.
+func (s *Set) fitsWall(root *station) bool {
+	p := &treePlan{set: s, root: root}
+	p.settle(p.lay(root, 0))
+	paper := s.diagram(p.width()+2*diagramMargin, p.height+2*diagramMargin)
+	return !paper.Exceeds(s.table()) || s.Paper.Name != "" && !paper.Exceeds(s.Paper)
+}
+
+// cutPlace cuts off the largest branch that fits on wall paper, or failing that the smallest there is, and returns it as a tree of
+// its own. Where two halves of a connector meet comes before other places, for there the harness comes apart. Nil where there
+// is no branch to cut.
+func (s *Set) cutPlace(root *station) *station {
+	var best *station
+	bestSize, bestFits := 0, false
+	var visit func(st *station) int
+	visit = func(st *station) int {
+		size := 1
+		for _, n := range st.next {
+			size += visit(n)
+		}
+		if st == root || size < leastBranch {
+			return size
+		}
+		part := st.asRoot()
+		fits, weight := s.fitsWall(part), size
+		if slices.ContainsFunc(st.contents, func(line string) bool { return strings.Contains(line, matedWord) }) {
+			weight += size / 2
+		}
+		if best == nil || fits && !bestFits || fits == bestFits && fits == (weight > bestSize) && weight != bestSize {
+			best, bestSize, bestFits = st, weight, fits
+		}
+		return size
+	}
+	visit(root)
+	if best == nil {
+		return nil
+	}
+	part := best.asRoot()
+	best.next, best.cut = nil, true
+	return part
+}
+
+// leastBranch is how many places a branch has at the least that gets a sheet of its own.
+const leastBranch = 4
+
+// matedWord begins the words about a connector; a place with one is where a harness may come apart.
+const matedWord = "connector "
+
+// asRoot is a copy of the station that begins a sheet.
+func (st *station) asRoot() *station {
+	return &station{place: st.place, next: st.next, also: st.also, contents: st.contents, before: st.before, from: st.by}
+}
+
+func (p *treePlan) page(first, named bool, names pageNames) *Page {
+	paper := p.set.diagram(p.width()+2*diagramMargin, p.height+2*diagramMargin)
+	place := p.root.place
+	page := &Page{Title: "Harness layout", Paper: paper, Caution: branchCaution}
+	if named {
+		page.Title += " from " + nameOf(place.Name, place.Title)
+	}
+	if page.Name = "branches"; !first {
+		page.Name = names.take("branches", place.Name.Text)
 	}
 	for _, st := range p.stations {
 		page.Shows = append(page.Shows, Shown{"place", st.place.Name.Text})
+		if !st.cut {
+			page.Shows = append(page.Shows, Shown{"branches of", st.place.Name.Text})
+		}
 	}
 	page.Draw = func(c canvas.Canvas) {
 		area := paper.Area()
-		p.draw(c, geom.Pt(area.Min.X+(area.Width()-geom.Length(p.columns)*stationWidth)/2+2*geom.MM, area.Min.Y+diagramMargin))
+		p.draw(c, geom.Pt(area.Min.X+(area.Width()-p.width())/2+2*geom.MM, area.Min.Y+diagramMargin))
 	}
 	return page
 }
@@ -390,7 +546,7 @@ func (p *treePlan) at(origin geom.Point, st *station) geom.Point {
 	if st.isTail() {
 		x -= stationWidth - tailLength
 	}
-	return origin.Add(geom.Pt(x, p.rowAt[st.row]))
+	return origin.Add(geom.Pt(x, st.y))
 }
 
 func (p *treePlan) draw(c canvas.Canvas, origin geom.Point) {
@@ -443,11 +599,37 @@ func (p *treePlan) drawStation(c canvas.Canvas, at geom.Point, st *station) {
 			}
 			return
 		}
-		text := at.Add(geom.Pt(3*geom.MM, font.LinePitch(font.Height3p5)))
-		c.Text(canvas.Text{At: text, Height: font.Height3p5, Face: font.Bold, Color: canvas.Ink,
-			String: font.Fit(font.Bold, font.Height3p5, nameOf(place.Name, place.Title), stationText)})
+		text := at.Add(geom.Pt(3*geom.MM, 2*geom.MM+font.Height5))
+		name := canvas.Text{At: text, Height: font.Height5, Face: font.Bold, Color: canvas.Ink, String: font.Fit(font.Bold, font.Height5, place.Name.Text, stationText)}
+		c.Text(name)
+		for i, line := range titleLines(place) {
+			at := geom.Pt(name.Bounds().Max.X+2*geom.MM, text.Y)
+			if i > 0 {
+				at = text.Add(geom.Pt(0, geom.Length(i)*font.LinePitch(font.Height3p5)))
+			}
+			c.Text(canvas.Text{At: at, Height: font.Height3p5, Color: canvas.Ink, String: line})
+		}
+		text.Y = at.Y + p.headDepth(st) - font.LinePitch(font.Height2p5) + font.Height2p5
 		for i, line := range p.linesOf(st) {
+			if line == goesOn {
+				p.drawGoesOn(c, text.Add(geom.Pt(0, geom.Length(i+1)*font.LinePitch(font.Height2p5))), place)
+				continue
+			}
 			c.Text(canvas.Text{At: text.Add(geom.Pt(0, geom.Length(i+1)*font.LinePitch(font.Height2p5))), Height: font.Height2p5, Color: canvas.Ink, String: line})
 		}
 	})
+}
+
+// goesOn stands in the lines of a place whose branches are on another sheet.
+const goesOn = "goes on: sheet"
+
+// drawGoesOn letters on which sheet the branches of a place are, as a link.
+func (p *treePlan) drawGoesOn(c canvas.Canvas, at geom.Point, place *model.Place) {
+	page := p.set.PageOf("branches of", place.Name.Text)
+	if page == nil {
+		return
+	}
+	text := canvas.Text{At: at, Face: font.Bold, Height: font.Height2p5, Color: canvas.Ink, String: fmt.Sprintf("%s %d", goesOn, page.Number)}
+	c.Text(text)
+	c.Link(text.Bounds(), page.Name)
 }

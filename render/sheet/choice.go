@@ -1,6 +1,11 @@
 package sheet
 
-import "ferrule/render/geom"
+import (
+	"slices"
+
+	"ferrule/render/geom"
+	"ferrule/render/layout"
+)
 
 // Which paper a sheet is on. There are three uses: bench sheets are held in the hand, wall sheets hang beside the work, and
 // a diagram is as large as what it shows. Unless somebody asks for a paper, bench sheets are on the smallest of the series,
@@ -23,13 +28,11 @@ func (s *Set) series() []Paper {
 	if wanted == 0 {
 		wanted = ISO
 	}
-	var in []Paper
-	for _, p := range papers {
-		if p.Series == wanted {
-			in = append(in, p)
-		}
-	}
-	return in
+	return papersOf(wanted)
+}
+
+func papersOf(series Series) []Paper {
+	return slices.DeleteFunc(Papers(), func(p Paper) bool { return p.Series != series })
 }
 
 // bench is the paper for what is held in the hand.
@@ -96,14 +99,7 @@ func (s *Set) diagram(width, height geom.Length) Paper {
 		if s.Paper.Name != "" && p.Width < s.Paper.Width {
 			continue
 		}
-		upright := p
-		upright.Name += " upright"
-		upright.Width, upright.Height = p.Height, p.Width
-		ways := []Paper{p, upright}
-		if p.Width < p.Height { // it is held upright as it is
-			ways = ways[:1]
-		}
-		for _, way := range ways {
+		for _, way := range waysOf(p) {
 			if area := way.Area(); area.Width() < width || area.Height() < height {
 				continue
 			}
@@ -118,6 +114,32 @@ func (s *Set) diagram(width, height geom.Length) Paper {
 	return Paper{
 		Name: "made to measure", Series: s.series()[0].Series, Width: max(width, 300*geom.MM) + 40*geom.MM, Height: height + 90*geom.MM,
 	}
+}
+
+// DiagramRooms are what a diagram may take of each paper of a series, from small to large: upright, then lying.
+func DiagramRooms(series Series) [][]layout.Room {
+	var rooms [][]layout.Room
+	for _, p := range papersOf(series) {
+		var ways []layout.Room
+		for _, way := range waysOf(p) {
+			area := way.Area().Inset(diagramMargin)
+			ways = append(ways, layout.Room{Width: area.Width(), Height: area.Height()})
+		}
+		slices.Reverse(ways)
+		rooms = append(rooms, ways)
+	}
+	return rooms
+}
+
+// waysOf are the ways in which a paper is held for a diagram: lying and upright, but A4 and Letter upright only.
+func waysOf(p Paper) []Paper {
+	if p.Width < p.Height {
+		return []Paper{p}
+	}
+	upright := p
+	upright.Name += " upright"
+	upright.Width, upright.Height = p.Height, p.Width
+	return []Paper{p, upright}
 }
 
 // PaperWords are the words by which papers are asked for: their names in small letters, with "-" for a space.

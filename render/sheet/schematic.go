@@ -26,7 +26,7 @@ var _ = register(&Maker{
 const schematicCaution = "Drawn at rest, battery connected. Isolate the battery before you work; never bridge or up-rate a fuse. Values are aids: check against the vehicle; local rules govern."
 
 func planSchematics(s *Set) []*Page {
-	drawings, err := layout.Diagrams(s.Graph)
+	drawings, err := layout.Diagrams(s.Graph, DiagramRooms(s.bench().Series)...)
 	if err != nil {
 		return []*Page{failedPage(err)}
 	}
@@ -50,7 +50,7 @@ func failedPage(err error) *Page {
 }
 
 // diagramMargin is the least distance of a diagram from the edge of the drawing space.
-const diagramMargin = 4 * geom.MM
+const diagramMargin = 3500 * geom.Micrometre
 
 func planSchematic(s *Set, d *layout.Drawing, all []*layout.Drawing, index int, refs references) *Page {
 	paper := s.diagram(d.Width+2*diagramMargin, d.Height+2*diagramMargin)
@@ -409,7 +409,11 @@ func drawGround(c canvasAt, n *layout.Node) {
 
 // drawInline draws a symbol with the leads to its wires and with its lettering to the right.
 func drawInline(c canvasAt, n *layout.Node) {
-	s := symbol.Find(n.Symbol)
+	name := n.Symbol
+	if n.Swapped {
+		name += " swapped"
+	}
+	s := symbol.Find(name)
 	if s == nil {
 		s = symbol.Find("device")
 	}
@@ -586,12 +590,13 @@ func drawStrip(c canvasAt, d *layout.Drawing) {
 	})
 }
 
-// drawTrackRefs writes the names of a track upwards, in as many lines as the track is wide; what has no room is counted.
+// drawTrackRefs writes the devices of a track upwards, each with its location behind it, in as many lines as the track is
+// wide; what has no room is counted.
 func drawTrackRefs(c canvasAt, t layout.Track, foot, depth geom.Length) {
 	const lines = 4
 	x, used, line := t.Left+3200*geom.Micrometre, geom.Length(0), 0
 	for i, ref := range t.Refs {
-		width := font.Width(font.Regular, layout.TextHeight, ref)
+		width := t.IndexWidth(i)
 		if used > 0 && used+width > depth {
 			x, used, line = x+3600*geom.Micrometre, 0, line+1
 		}
@@ -600,7 +605,10 @@ func drawTrackRefs(c canvasAt, t layout.Track, foot, depth geom.Length) {
 			c.upward(geom.Pt(x, foot-used), font.Regular, ref)
 			return
 		}
-		c.upward(geom.Pt(x, foot-used), font.Regular, font.Fit(font.Regular, layout.TextHeight, ref, depth))
+		c.upward(geom.Pt(x, foot-used), font.Bold, font.Fit(font.Bold, layout.TextHeight, ref, depth))
+		if location := t.Locations[i]; location != "" && width <= depth {
+			c.upward(geom.Pt(x, foot-used-width+font.Width(font.Regular, layout.TextHeight, location)), font.Regular, location)
+		}
 		used += min(width, depth) + 2*geom.MM
 	}
 }

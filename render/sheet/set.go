@@ -62,6 +62,7 @@ type Page struct {
 	Shows   []Shown             // the things on it that other sheets may refer to
 	Draw    func(canvas.Canvas) // draws within Paper.Area(); the set adds the frame
 	Number  int                 // from 1, once all pages are planned
+	doc     string              // what sheets of its kind are for
 }
 
 // Shown is a thing that a page shows: a kind as in the data-kind of drawings ("wire", "connector", "part") and a designator.
@@ -96,10 +97,10 @@ func (s *Set) Plan() {
 	s.Pages, s.where = nil, map[string][]int{}
 	sorted := Makers()
 	for _, m := range sorted[1:] {
-		s.Pages = append(s.Pages, m.Plan(s)...)
+		s.Pages = append(s.Pages, m.pages(s)...)
 	}
 	// The cover stands first and lists the others, so it is planned last.
-	s.Pages = append(sorted[0].Plan(s), s.Pages...)
+	s.Pages = append(sorted[0].pages(s), s.Pages...)
 	for i, p := range s.Pages {
 		p.Number = i + 1
 		for _, shown := range p.Shows {
@@ -107,6 +108,15 @@ func (s *Set) Plan() {
 			s.where[key] = append(s.where[key], i)
 		}
 	}
+}
+
+// pages plans the pages of a kind and notes what the kind is for.
+func (m *Maker) pages(s *Set) []*Page {
+	pages := m.Plan(s)
+	for _, p := range pages {
+		p.doc = m.Doc
+	}
+	return pages
 }
 
 // PageOf returns the first page that shows the thing, or nil. It can be asked once all pages are planned: while drawing.
@@ -140,6 +150,7 @@ func (s *Set) Render(p *Page) *canvas.Page {
 		Findings: s.findingsLine(), Sheet: p.Number, Sheets: len(s.Pages), Caution: caution,
 	})
 	page := r.Page()
+	page.About = p.doc
 	page.Ops = append(page.Ops, body.Page().Ops...)
 	return page
 }

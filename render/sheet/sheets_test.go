@@ -210,18 +210,22 @@ func squeezed(text string) string { return strings.Join(strings.Fields(text), ""
 // The scope of the sheets stands on every page of the cover, with the voltage and polarity of the harness.
 func TestCoverCarriesTheScope(t *testing.T) {
 	n := parsed(t, crowded())
-	for _, page := range plan(n, nil, nil).of("cover") {
+	p := plan(n, nil, nil)
+	const note = " \uFFFD stands for a character that the lettering lacks: see the netlist."
+	for i, page := range p.of("cover") {
 		text := textIn([]*canvas.Page{page}, "caution", "")
 		assert.Contains(t, text, "12 V positive-ground DC wiring only.")
 		assert.Contains(t, text, "No airbag/SRS")
-		scope, note, found := strings.Cut(text, " \uFFFD stands for a character that the lettering lacks")
+		scope, _, found := strings.Cut(text, note)
 		assert.True(t, strings.HasSuffix(scope, "licensed practice govern."), text)
 		undrawn := slices.ContainsFunc(page.Ops, func(o canvas.Op) bool {
 			return !o.In("caution", "") && strings.ContainsRune(o.Text.String, utf8.RuneError)
 		})
-		assert.Equal(t, undrawn, found, note)
+		fits := p.set.Pages[i].Paper.CautionFits(scope + note)
+		assert.Equal(t, undrawn && fits, found, "%s: %v", page.Name, fits)
+		assert.True(t, fits || i > 0, "the first page says it")
 	}
-	cover := plan(n, nil, nil).of("cover")
+	cover := p.of("cover")
 	for _, topic := range []string{"Battery", "First power", "Fuel", "Fire", "Ignition", "SRS"} {
 		assert.NotEmpty(t, textIn(cover, "hazard", topic), topic)
 	}

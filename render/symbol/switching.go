@@ -25,12 +25,6 @@ var (
 		p.line(0, 3.2, 1.1, -3.4)
 		p.line(0, -3.2, 2.2, -3.2)
 	})
-	_ = register("relay changeover", "contact of a relay that changes over, at rest", func(p pen) { p.changeover(1, true, false) })
-	_ = register("relay changeover down", "contact of a relay that changes over, at rest", func(p pen) { p.changeover(-1, true, false) })
-	_ = register("switch changeover", "switch that changes over, at rest", func(p pen) { p.changeover(1, true, true) })
-	_ = register("switch changeover down", "switch that changes over, at rest", func(p pen) { p.changeover(-1, true, true) })
-	_ = register("switch changeover open", "switch to two sides, open at rest", func(p pen) { p.changeover(1, false, true) })
-	_ = register("switch changeover open down", "switch to two sides, open at rest", func(p pen) { p.changeover(-1, false, true) })
 	_ = register("relay coil", "winding of a relay", func(p pen) {
 		p.lead(-2, 2)
 		p.rect(-3.6, -2, 3.6, 2)
@@ -38,24 +32,48 @@ var (
 	})
 )
 
+// The changeovers: of a relay or a switch, hinged at the foot or at the head, with the contact that is joined at rest on the
+// leads or, swapped, beside them.
+func init() {
+	for _, down := range []bool{false, true} {
+		for _, swapped := range []bool{false, true} {
+			up, ending := 1.0, ""
+			if down {
+				up, ending = -1, " down"
+			}
+			if swapped {
+				ending += " swapped"
+			}
+			register("relay changeover"+ending, "contact of a relay that changes over, at rest", func(p pen) { p.changeover(up, true, swapped, false) })
+			register("switch changeover"+ending, "switch that changes over, at rest", func(p pen) { p.changeover(up, true, swapped, true) })
+			register("switch changeover open"+ending, "switch to two sides, open at rest", func(p pen) { p.changeover(up, false, swapped, true) })
+		}
+	}
+}
+
 // contact is how far the second contact of a changeover stands to the right of the first.
 const contact = 3.6
 
-// changeover draws a blade hinged at the foot, or with up = -1 at the head, between two contacts: the one on the leads is
-// joined at rest, unless the blade stands between them. A switch has its handle on the left.
-func (p pen) changeover(up float64, rests, handle bool) {
+// changeover draws a blade hinged at the foot, or with up = -1 at the head, between two contacts: the one on the leads, or
+// swapped the one beside them, is joined at rest, unless the blade stands between them. A switch has its handle on the left.
+func (p pen) changeover(up float64, rests, swapped, handle bool) {
 	end := 5.5 // half the height of a symbol
-	p.line(0, -end*up, 0, -3.2*up)
 	p.line(0, 3.2*up, 0, end*up)
-	p.line(contact, -end*up, contact, -2.4*up)
-	tip := contact / 2
-	if rests {
+	tip, left, right := contact/2, -3.2, -2.4 // how far the contacts reach towards the hinge
+	switch {
+	case !rests:
+		p.line(0, 3.2*up, tip, -2.6*up)
+	case swapped:
+		tip, left, right = contact-0.9, -2.4, -3.2
+		p.line(contact, -3.2*up, contact-1.6, -3.2*up)
+		p.line(0, 3.2*up, tip, -3.5*up)
+	default:
 		tip = 0.9
 		p.line(0, -3.2*up, 1.6, -3.2*up)
 		p.line(0, 3.2*up, tip, -3.5*up)
-	} else {
-		p.line(0, 3.2*up, tip, -2.6*up)
 	}
+	p.line(0, -end*up, 0, left*up)
+	p.line(contact, -end*up, contact, right*up)
 	if handle {
 		p.line(tip/2, 0, -3, 0)
 		p.line(-3, -1, -3, 1)

@@ -36,8 +36,8 @@ func (d *drawing) begin(p *canvas.Page) {
 	d.print(` id="%s" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" fill="none" stroke-linejoin="round">`+"\n",
 		ID(p.Name), p.Size.X, p.Size.Y, p.Size.X, p.Size.Y)
 	d.print("<title>%s</title>\n", escape(titleOf(p)))
-	d.print("<desc>Sheet %s, %s mm by %s mm at full size, measured in millimetres.</desc>\n",
-		escape(p.Name), p.Size.X, p.Size.Y)
+	about := strings.TrimSpace(p.About + fmt.Sprintf(" Sheet %s, %s mm by %s mm at full size, measured in millimetres.", p.Name, p.Size.X, p.Size.Y))
+	d.print("<desc>%s</desc>\n", escape(about))
 	// A sheet is white paper, also in a viewer with a dark background.
 	d.print(`<rect width="%s" height="%s" fill="#ffffff"/>`+"\n", p.Size.X, p.Size.Y)
 }
