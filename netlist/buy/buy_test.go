@@ -229,6 +229,38 @@ func TestCrimps(t *testing.T) {
 		"X2:1 terminal sealed-15 pin", "X2:2 terminal sealed-15 pin", "G1:1 ring terminal 1.5 mm2 M6", "G1:1 ring terminal 1 mm2 M6", "G1:2 ring terminal 0.5 mm2 M6"}, at)
 }
 
+// TestCrimpLog: the same wires in the same terminal are one line, a splice is one, and the thinnest wire decides about the pull. 1 mm2
+// lies between 18 AWG (0.8231 mm2, 89 N) and 16 AWG (1.3086 mm2, 133.5 N) of UL 486A-486B: 89 + 0.1769/0.4855 x 44.5 = 105.2 N.
+func TestCrimpLog(t *testing.T) {
+	total := 0
+	lines := map[string]*buy.CrimpLine{}
+	for _, l := range buy.CrimpLog(read(t, kit)) {
+		lines[l.Wires+": "+l.Item] = l
+		total += l.Count
+		assert.Len(t, l.At, l.Count)
+	}
+	assert.Equal(t, len(buy.Crimps(read(t, kit)))+1, total)
+	require.Contains(t, lines, "1 mm2: terminal sealed-15")
+	assert.Equal(t, 2, lines["1 mm2: terminal sealed-15"].Count)
+	assert.InDelta(t, 105.2, lines["1 mm2: terminal sealed-15"].Newtons, 0.05)
+	require.Contains(t, lines, "1.5 mm2 + 2 x 1 mm2: splice barrel 4 mm2")
+	assert.InDelta(t, 105.2, lines["1.5 mm2 + 2 x 1 mm2: splice barrel 4 mm2"].Newtons, 0.05)
+	require.Contains(t, lines, "2.5 mm2 + 1 mm2: ") // both wires of the fuse's tab
+}
+
+// TestCrimpLogOfOtherMetal: the table is for copper.
+func TestCrimpLogOfOtherMetal(t *testing.T) {
+	lines := buy.CrimpLog(read(t, `[part]
+F1 = { kind = "fuse", rating = "15 A", family = "bolt-in", spare = true }
+G1 = { kind = "stud", thread = "M8" }
+[wire]
+1 = { from = "F1:2", to = "G1:1", size = "16 mm2", color = "RD", length = "1 m", metal = "aluminium" }
+`))
+	require.Len(t, lines, 2)
+	assert.Zero(t, lines[0].Newtons)
+	assert.False(t, lines[0].Source.IsSet())
+}
+
 // FuzzDrawer: whatever stands in a drawer, the list is made and every entry is either used or told of.
 func FuzzDrawer(f *testing.F) {
 	f.Add("fuse blade 10 A", int64(4), false)

@@ -103,7 +103,7 @@ func shelves(items []*buy.Item) table {
 			t.rows = append(t.rows, row{span: true, shaded: true, keep: true, cells: []cell{sayBold(group.String())}})
 		}
 		spec := it.Spec
-		if users := usersText(it); users != "" {
+		if users := fewOf(it.For); users != "" {
 			spec += " (" + users + ")"
 		}
 		t.rows = append(t.rows, row{group: canvas.Group{Kind: "item", Ref: it.Text}, cells: append([]cell{sayBold(it.Text), say(spec)}, amounts(it)...)})
@@ -125,17 +125,6 @@ func amounts(it *buy.Item) []cell {
 
 // mostUsers is how many names of what an item is for are written; more are counted.
 const mostUsers = 3
-
-// usersText says what an item is for.
-func usersText(it *buy.Item) string {
-	switch {
-	case len(it.For) == 0:
-		return ""
-	case len(it.For) <= mostUsers:
-		return strings.Join(it.For, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(it.For[:mostUsers-1], ", "), len(it.For)-mostUsers+1)
-}
 
 // amountText writes pieces or metres.
 func amountText(amount float64, metres bool) string {

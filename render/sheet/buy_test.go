@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"ferrule/render/canvas"
 	"ferrule/render/sheet"
 )
 
@@ -57,4 +58,25 @@ E1 = { kind = "lamp", load = "55 W" }
 	i := slices.IndexFunc(p.set.Pages, func(q *sheet.Page) bool { return q.Name == "buy" })
 	require.GreaterOrEqual(t, i, 0)
 	assert.Equal(t, "A4", p.set.Pages[i].Paper.Name)
+}
+
+// TestCrimpLogHasEverySort: each sort of crimp stands once, and the forces of the table are printed: 58 N, 13 lbf for 20 AWG
+// (UL 486A-486B: 57.9 N, 13 lbf).
+func TestCrimpLogHasEverySort(t *testing.T) {
+	for name, p := range plans(t) {
+		pages := p.of("crimps")
+		assert.Len(t, refsOn(pages, "crimp"), len(p.set.CrimpLog()), name)
+		for _, l := range p.set.CrimpLog() {
+			assert.Contains(t, textIn(pages, "crimp", l.Wires+" "+l.Item), amount(float64(l.Count)), "%s: %s %s", name, l.Wires, l.Item)
+		}
+	}
+	var all []string
+	for _, page := range plans(t)["pickup"].of("crimps") {
+		for _, o := range page.Ops {
+			if o.Kind == canvas.OpText {
+				all = append(all, o.Text.String)
+			}
+		}
+	}
+	assert.Contains(t, all, "20 AWG: least pull 58 N, 13 lbf")
 }

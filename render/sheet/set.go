@@ -40,6 +40,7 @@ type Set struct {
 	fits    func() []bundle.Fit           // of Fits
 	spaces  func() []panelspace.Space     // of Spaces
 	bought  func() *buy.List              // of Buy
+	crimps  func() []*buy.CrimpLine       // of CrimpLog
 	fuses   []int                         // of fuseSide, by terminal
 	cut     *cut.Plan                     // of Cut
 	cutOnce sync.Once
