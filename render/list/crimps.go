@@ -13,10 +13,10 @@ var _ = register(&List{
 		text("wires"), text("terminal"), number("crimps"), number("least_pull_N"), number("least_pull_lbf"), text("pull_from"), text("at"), text("sample_N"), text("last_N"),
 		text("die"), text("date"), text("by"),
 	},
-	Rows: crimpRows,
+	Rows: crimpLogRows,
 })
 
-func crimpRows(s *sheet.Set) [][]string {
+func crimpLogRows(s *sheet.Set) [][]string {
 	var rows [][]string
 	for _, l := range s.CrimpLog() {
 		rows = append(rows, []string{
