@@ -156,3 +156,18 @@ U1 = { kind = "device", pins = ["IN", "31", "OUT"], sources = [{ between = "OUT-
 		assert.Equal(t, 5, diags[0].Span.Begin().Line)
 	}
 }
+
+// A generator's own source has its poles where the harness has them: with its case on the metal, the case is the grounded pole.
+func TestGeneratorSourceHasThePolarityOfTheHarness(t *testing.T) {
+	for _, c := range []struct {
+		polarity, between string
+		right             bool
+	}{
+		{"negative-ground", "B-case", true}, {"negative-ground", "case-B", false},
+		{"positive-ground", "case-B", true}, {"positive-ground", "B-case", false},
+	} {
+		text := "[harness]\npolarity = \"" + c.polarity + "\"\n[body.frame]\n[part.DYN]\nkind = \"dynamo\"\ncase = \"frame\"\npins = [\"B\"]\noutput = \"10 A\"\nsources = [{ between = \"" + c.between + "\" }]\n"
+		_, diags := netlist.Parse("test.toml", []byte(text))
+		assert.Equal(t, !c.right, diags.HasErrors(), "%s %s: %v", c.polarity, c.between, diags)
+	}
+}

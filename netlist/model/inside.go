@@ -1,6 +1,8 @@
 package model
 
 import (
+	"fmt"
+
 	"strings"
 
 	"ferrule/netlist/catalog"
@@ -119,6 +121,7 @@ func (d *decoder) sourcesOf(p *Part) {
 					source.From = from
 					p.takes(from)
 				}
+				d.polarity(p, &s, pair)
 				p.Inside.Sources = append(p.Inside.Sources, source)
 			}
 		}
@@ -134,6 +137,21 @@ func (d *decoder) sourcesOf(p *Part) {
 		}
 		p.Inside.Sources = append(p.Inside.Sources, Source{Plus: pair.A, Minus: pair.B, Limit: limit, From: Pair{NoPin, NoPin}})
 	}
+}
+
+// polarity holds a source on a case that is bolted to a body against the polarity of the harness: the other way round it is a short of
+// the battery through the source.
+func (d *decoder) polarity(p *Part, s *writtenElement, pair Pair) {
+	grounded, there, wanted := pair.B, "plus", "minus"
+	if d.net.Harness.PositiveGround {
+		grounded, there, wanted = pair.A, "minus", "plus"
+	}
+	live := pair.A + pair.B - grounded
+	if !p.BodyRef.IsSet() || d.net.Pin(live).Name != CasePin || d.net.Pin(grounded).Name == CasePin {
+		return
+	}
+	first, second := d.net.Pin(pair.B).Name, d.net.Pin(pair.A).Name
+	d.diags.Errorf("bad-value", s.between.Span, "the case of %s is bolted to a body, which is %s in this harness, and this source has its %s there", p.Name.Text, wanted, there).Help = fmt.Sprintf("the plus terminal comes first: write between = %q", first+"-"+second)
 }
 
 // takes gives a converter a load at the terminals that it is fed at, where the file lists none there: what it uses follows from what it

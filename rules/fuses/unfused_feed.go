@@ -21,7 +21,8 @@ rule walks from every source outwards, over wires, bars, joints and switch conta
 fusible link. That must come within 180 mm (7 in), or within 1.02 m (40 in) if every wire on the way is sheathed. A fuse at
 the far end of a wire protects what comes after it, not the wire. A wire with a source at either end needs a fuse at both.
 
-Exempt is the cable to a starter; what goes on from the starter's stud is looked at anew from there. A generator cannot give
+What hangs on the tap between two batteries in series counts too. Exempt are the jumper between them and the cable to a starter; what
+goes on from the stud of a starter is looked at anew from there. A generator cannot give
 more than its rated current, so from its end a wire needs no fuse if it can carry that. Where the length of a wire is not
 known the rule says so, and does not assume that it is short.
 
@@ -49,8 +50,14 @@ W1 = { from = "G1:+", to = "F1:1", length = "0.15 m" }
 		f := &feeds{Pass: p, exempt: map[*model.Wire]bool{}, studs: map[model.PinID]bool{}}
 		for _, part := range p.Netlist.Parts {
 			for _, s := range part.Inside.Sources {
-				if live, _ := p.Poles(s); p.IsLive(live) {
+				live, ground := p.Poles(s)
+				if p.IsLive(live) {
 					f.walk(feed{from: live, limit: limitOf(part, s)})
+				}
+				for _, pole := range [...]model.PinID{live, ground} {
+					if f.isTap(pole) {
+						f.walk(feed{from: pole})
+					}
 				}
 			}
 		}
@@ -59,6 +66,12 @@ W1 = { from = "G1:+", to = "F1:1", length = "0.15 m" }
 		}
 	},
 })
+
+// isTap reports whether a pole of a source lies between two batteries in series: neither live nor ground to the other rules, and as
+// able to burn a wire as a live one.
+func (f *feeds) isTap(pole model.PinID) bool {
+	return !f.IsLive(pole) && !f.IsGround(pole) && f.Circuit().InSeries(pole)
+}
 
 // A feed is a terminal that current comes from: of a source, or the stud of a starter.
 type feed struct {
@@ -185,22 +198,31 @@ func (f *feeds) passes(e *graph.Edge, at model.PinID, from feed) bool {
 // stops reports whether the walk goes no further from a terminal: from another source, which is a feed of its own; from
 // ground, which is a short and another rule's matter; from the stud of a starter, to which the cable is then exempt.
 func (f *feeds) stops(r *reach, from feed) bool {
+	if f.isTap(r.pin) && f.isTap(from.from) { // the jumper between the two, which is in series with what the ends of the bank feed
+		f.spare(r)
+		return true
+	}
 	if f.Netlist.Pin(r.pin).Role != catalog.Cranking {
 		return f.IsLive(r.pin) || f.IsGround(r.pin)
 	}
 	if from.limit > 0 { // a generator does not crank
 		return true
 	}
-	for at := r; at.before != nil; at = at.before {
-		if w := at.hop.Edge.Wire; w != nil {
-			f.exempt[w] = true
-		}
-	}
+	f.spare(r)
 	if !f.studs[r.pin] {
 		f.studs[r.pin] = true
 		f.starters = append(f.starters, r.pin)
 	}
 	return true
+}
+
+// spare exempts the wires on the way to a terminal.
+func (f *feeds) spare(r *reach) {
+	for at := r; at.before != nil; at = at.before {
+		if w := at.hop.Edge.Wire; w != nil {
+			f.exempt[w] = true
+		}
+	}
 }
 
 func (f *feeds) onward(r *reach, h graph.Hop, order int) *reach {
