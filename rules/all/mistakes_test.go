@@ -50,7 +50,7 @@ func TestEveryMistakeIsSaidOnce(t *testing.T) {
 			// The splice gets a sixth leg by it, and a splice that pulls apart strands.
 			name:  "sensor ground taken to the controller's ground bolt",
 			edits: []edit{{"sensors.toml", "38k = {", "38m = { from = \"SP5:2\", to = \"G2:3\", size = \"20 AWG\", color = \"BN/WH\" }\n38k = {"}},
-			want:  []string{"warning overfull-splice SP5", "error ground-loop XB:2"},
+			want:  []string{"error sensor-ground-tied XB:2", "warning overfull-splice SP5"},
 		},
 		{
 			// The pump no longer hangs on F8, so that its acceptance there covers nothing.

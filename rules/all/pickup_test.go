@@ -73,7 +73,7 @@ func TestMistakesInThePickup(t *testing.T) {
 		{
 			name:  "a piece from a sensor ground splice to the controller's ground bolt",
 			edits: []edit{{"sensors.toml", "38k = {", "38m = { from = \"SP5:2\", to = \"G2:3\", size = \"20 AWG\", color = \"BN/WH\" }\n38k = {"}},
-			rule:  "ground-loop", words: "38m", refs: []string{"XB:2", "38m"}, chain: []string{"wire 38f", "wire 38m"},
+			rule:  "sensor-ground-tied", words: "38m", refs: []string{"XB:2", "38m"}, chain: []string{"wire 38f", "wire 38m"},
 			also: []string{"overfull-splice"},
 		},
 		{

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 
-	"ferrule/netlist/catalog"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -14,17 +13,16 @@ import (
 
 var _ = rules.Register(&rules.Rule{
 	Name: "ground-loop", Severity: diag.Error, Harm: rules.Annoys, Since: "0.1",
-	Title: "a return reaches ground in two ways, or a sensor ground meets another ground",
-	Doc: `In the vehicle a second way to ground carries current that does not belong to the wire: cranking current through the
-controller's ground, or fan current through the ground of a sensor, which then reads wrong. The rule fires where the return
-of a consumer, with all wires that join it outside and all terminals that are one piece of metal inside, reaches two
-different ground points; where a sensor ground (role return, or a net of class return) meets power ground outside the module
-that joins the two; and where the screen of a cable is tied in two places, or to a power ground.
+	Title: "a return reaches ground in two ways, or a screen is tied in two places",
+	Doc: `In the vehicle a second way to ground carries current that does not belong to the wire, such as cranking current through the
+controller's ground. The rule fires where the return of a consumer, with all wires that join it outside and all terminals that are one
+piece of metal inside, reaches two different ground points, and where the screen of a cable is tied in two places, or to a power
+ground. A sensor ground that meets another ground is the matter of sensor-ground-tied.
 
 Take all but one of the ways out. Several wires from one module to one stud are no loop, and neither are straps between
 engine, body, frame and battery, with or without a bar between.`,
 	Sources: []string{
-		"common practice: one return, one ground point; sensor ground ends at the module; a screen is tied at the module's end only",
+		"common practice: one return, one ground point; a screen is tied at the module's end only",
 	},
 	Bad: `[body.body]
 [part]
@@ -45,7 +43,9 @@ W1 = { from = "E1:2", to = "G1:1" }
 	Run: func(p *rules.Pass) {
 		l := &loops{Pass: p, told: map[int32]bool{}}
 		l.findPieces()
-		l.sensorGrounds()
+		for _, m := range sensorMeetings(p) {
+			l.told[l.pieces.Find(int32(m.sense))] = true
+		}
 		l.returns()
 		for _, c := range p.Netlist.Cables {
 			l.screen(c)
@@ -58,7 +58,7 @@ W1 = { from = "E1:2", to = "G1:1" }
 type loops struct {
 	*rules.Pass
 	pieces *graph.Sets
-	told   map[int32]bool // pieces of which the sensor ground has been reported already
+	told   map[int32]bool // pieces of which sensor-ground-tied speaks
 	joints *graph.Sets    // see straps
 	bars   map[int32]bool // of the joints: a bar or a stud is among them
 }
@@ -234,86 +234,6 @@ func (l *loops) between(a, b landing) []graph.Hop {
 	return append(chain, graph.Hop{Edge: b.edge, From: b.from, To: b.at})
 }
 
-// sensorGrounds reports nets on which a sensor ground and a power ground meet outside the module that joins them.
-func (l *loops) sensorGrounds() {
-	sense := make([]model.PinID, len(l.Graph.Nets))
-	for i := range sense {
-		sense[i] = model.NoPin
-	}
-	note := func(id model.PinID, better bool) {
-		if at := &sense[l.Graph.NetOf(id).ID]; *at == model.NoPin || better && !l.isModule(*at) {
-			*at = id
-		}
-	}
-	for i := range l.Netlist.Pins {
-		pin := &l.Netlist.Pins[i]
-		if pin.Role == catalog.Return || l.ClassOf(pin.Net) == "return" {
-			note(pin.ID, l.isModule(pin.ID))
-		}
-	}
-	for _, w := range l.Netlist.Wires {
-		if l.ClassOf(w.Net) == "return" && w.From.ID != model.NoPin {
-			note(w.From.ID, false)
-		}
-	}
-	for i, id := range sense {
-		if id != model.NoPin {
-			l.sensorGround(id, &l.Graph.Nets[i])
-		}
-	}
-}
-
-func (l *loops) isModule(id model.PinID) bool {
-	part := l.Netlist.Pin(id).Owner.Device()
-	return part != nil && part.Kind.Name == "module"
-}
-
-// isPower reports whether a terminal is power ground, by what it is or by its role.
-func (l *loops) isPower(id model.PinID) bool {
-	return l.IsGround(id) || l.Netlist.Pin(id).Role == catalog.Ground
-}
-
-func (l *loops) sensorGround(sense model.PinID, net *graph.Net) {
-	if !slices.ContainsFunc(net.Pins, l.isPower) {
-		l.throughCase(sense)
-		return
-	}
-	path := l.Graph.PathTo(sense, l.isPower, func(e *graph.Edge) bool { return e.Kind.Outside() })
-	l.told[l.pieces.Find(int32(sense))] = true
-	name := l.Netlist.Pin(sense).String()
-	if len(path) == 0 { // a terminal that is meant as sensor ground lies on ground itself
-		l.Report(l.Netlist.Pin(sense).Span, []string{name}, "sensor ground %s is a power ground itself", name).Help = "give it the role that it has"
-		return
-	}
-	h := path[l.Seam(path, rules.SenseOrGround)]
-	ground := l.Netlist.Pin(path[len(path)-1].To)
-	refs := []string{name, ground.String()}
-	what := l.Graph.Describe(h)
-	if h.Edge.Wire != nil {
-		refs = append(refs, h.Edge.Wire.Name.Text)
-		what = "wire " + h.Edge.Wire.Name.Text
-	}
-	d := l.Report(l.Graph.Span(h), refs, "%s brings sensor ground %s to power ground %s", what, name, ground)
-	d.Help = "take it out: sensor ground touches nothing but sensors and the module, which joins it to ground inside"
-	d.Related = l.Hops(path)
-}
-
-// throughCase reports a sensor ground that reaches the metal inside a sensor: its case is its ground.
-func (l *loops) throughCase(sense model.PinID) {
-	path := l.Graph.PathTo(sense, l.IsGround, func(e *graph.Edge) bool {
-		return e.Kind.Outside() || e.Kind == graph.Common && e.Part != nil && rules.IsSensor(e.Part)
-	})
-	if len(path) == 0 {
-		return
-	}
-	l.told[l.pieces.Find(int32(sense))] = true
-	last := path[len(path)-1]
-	at, name := l.Netlist.Pin(last.To), l.Netlist.Pin(sense).String()
-	d := l.ReportAs(diag.Warning, l.Graph.Span(last), []string{at.Owner.Name.Text, name}, "sensor ground %s reaches metal through the case of %s", name, at.Owner.Name.Text)
-	d.Help = "take a sensor whose case is no ground, or mount it insulated; accept it where the sheet of the controller asks for such a sensor"
-	d.Related = l.Hops(path)
-}
-
 // screen reports a cable whose screen is tied in two places, or where current of consumers flows.
 func (l *loops) screen(c *model.Cable) {
 	var ties []model.PinRef
@@ -334,7 +254,7 @@ func (l *loops) screen(c *model.Cable) {
 		return
 	}
 	for _, t := range ties {
-		path := l.Graph.PathTo(t.ID, l.isPower, func(e *graph.Edge) bool { return e.Kind.Outside() })
+		path := l.Graph.PathTo(t.ID, func(id model.PinID) bool { return isPower(l.Pass, id) }, func(e *graph.Edge) bool { return e.Kind.Outside() })
 		if path == nil {
 			continue
 		}

@@ -52,7 +52,7 @@ W1 = { from = "A1:1", to = "B1:2" }
 
 // senseNets finds the nets that are sensor grounds, each with a terminal that shows it, that of a controller
 // before that of a sensor. Nets that meet ground are the
-// matter of ground-loop: there everything returns over the sensor ground, and the joint is the mistake.
+// matter of sensor-ground-tied: there everything returns over the sensor ground, and the joint is the mistake.
 func senseNets(p *rules.Pass) map[int32]model.PinID {
 	found := map[int32]model.PinID{}
 	grounded := map[int32]bool{}

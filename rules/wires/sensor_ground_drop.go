@@ -22,7 +22,7 @@ with load and nobody finds out why.
 The rule solves every state and measures from the return terminal of each sensor to the sensor ground pin of the module on the same
 net. A sensor that switches, such as a Hall sensor fed with battery volts, stands 100 mV. What measures nothing, because no module
 is on the net or no current flows, is silent; a
-return that meets power ground is said by ground-loop; silent too is what passes the limit by less than a twentieth: resistances are not known better.
+return that meets power ground is said by sensor-ground-tied; silent too is what passes the limit by less than a twentieth: resistances are not known better.
 
 Take what is no sensor off that wire, give it a ground of its own, or take a thicker wire up to the splice.`,
 	Sources: []string{"common practice: 5 mV, a tenth of a percent of 5 V; 100 mV for sensors that switch"},
@@ -79,7 +79,7 @@ type returnDrop struct {
 // sensorReturns pairs the return terminals of sensors with the sensor ground pin of the module on the same net.
 func sensorReturns(p *rules.Pass) []model.Pair {
 	module := map[graph.NetID]model.PinID{}
-	tied := map[graph.NetID]bool{} // to power ground: ground-loop says so, and the drop is its doing
+	tied := map[graph.NetID]bool{} // to power ground: sensor-ground-tied says so, and the drop is its doing
 	for i := range p.Netlist.Pins {
 		if id := model.PinID(i); p.IsGround(id) {
 			tied[p.Graph.NetOf(id).ID] = true

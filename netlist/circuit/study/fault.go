@@ -127,6 +127,7 @@ type stage struct {
 	feed         *feed
 	way          *way
 	weak, strong *shorts
+	left         map[string]*shorts   // see through
 	starters     map[*model.Wire]bool // see cranks; nil until somebody asks
 	moves        *moves
 }

@@ -3,8 +3,10 @@ package study
 import (
 	"cmp"
 	"fmt"
+	"iter"
 	"math"
 	"slices"
+	"strings"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/circuit/sparse"
@@ -123,12 +125,8 @@ func (n *shorts) shares(pin, ground model.PinID, amps float64) ([]float64, error
 
 // alone is the current of a short through one device when the others in front have opened.
 func (h *hunt) alone(st *stage, device *graph.Edge, front []*graph.Edge, far, ground model.PinID) (float64, error) {
-	set := st.set
-	set.open = func(e *graph.Edge) bool {
-		return e != device && slices.Contains(front, e) || st.set.open != nil && st.set.open(e)
-	}
-	n, err := h.s.network(st.feed, set, true, func(i int) float64 { return h.hottest[i] })
-	if err != nil {
+	n, err := h.through(st, device, front)
+	if n == nil || err != nil {
 		return 0, err
 	}
 	amps, _, ok := n.at(far, ground)
@@ -136,6 +134,68 @@ func (h *hunt) alone(st *stage, device *graph.Edge, front []*graph.Edge, far, gr
 		return 0, nil
 	}
 	return amps, nil
+}
+
+// through is the network of a stage with one of the devices in front left; nil where no source lies behind that, as behind most
+// branches of a rail. All wires between the same devices share it.
+func (h *hunt) through(st *stage, device *graph.Edge, front []*graph.Edge) (*shorts, error) {
+	var key strings.Builder
+	fmt.Fprint(&key, h.s.edgeAt[device], ":")
+	for _, at := range slices.Sorted(h.positions(front)) {
+		fmt.Fprint(&key, " ", at)
+	}
+	if n, known := st.left[key.String()]; known {
+		return n, nil
+	}
+	if st.left == nil {
+		st.left = map[string]*shorts{}
+	}
+	if !h.sourceBehind(st, device, front) {
+		st.left[key.String()] = nil
+		return nil, nil
+	}
+	set := st.set
+	set.open = func(e *graph.Edge) bool {
+		return e != device && slices.Contains(front, e) || st.set.open != nil && st.set.open(e)
+	}
+	n, err := h.s.network(st.feed, set, true, func(i int) float64 { return h.hottest[i] })
+	if err != nil {
+		return nil, err
+	}
+	st.left[key.String()] = n
+	return n, nil
+}
+
+// sourceBehind reports whether a live pole lies on either side of a device, without going through it or another one in front.
+func (h *hunt) sourceBehind(st *stage, device *graph.Edge, front []*graph.Edge) bool {
+	seen := map[model.PinID]bool{device.A: true, device.B: true}
+	queue := []model.PinID{device.A, device.B}
+	for len(queue) > 0 {
+		pin := queue[0]
+		queue = queue[1:]
+		if slices.Contains(h.poles, pin) {
+			return true
+		}
+		for _, id := range h.s.graph.At(pin) {
+			e := h.s.graph.Edge(id)
+			if next := e.Other(pin); !seen[next] && !slices.Contains(front, e) && h.s.passes(st.feed, st.set, e) {
+				seen[next] = true
+				queue = append(queue, next)
+			}
+		}
+	}
+	return false
+}
+
+// positions are the branches of some edges.
+func (h *hunt) positions(edges []*graph.Edge) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for _, e := range edges {
+			if !yield(h.s.edgeAt[e]) {
+				return
+			}
+		}
+	}
 }
 
 // shortedTo lists what a wire's far end may be shorted to. With a body it is the metal nearest. Without one no metal lies about, and
