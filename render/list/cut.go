@@ -3,6 +3,7 @@ package list
 import (
 	"strconv"
 
+	"ferrule/netlist/built"
 	"ferrule/netlist/cut"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
@@ -11,18 +12,20 @@ import (
 
 var _ = register(&List{
 	Name: "cut", Title: "Pieces to cut", Order: 200,
-	Doc: "every wire that is cut, in the order of the bench: size, colour, longest first",
+	Doc: "every wire that is cut, in the order of the bench: size, colour, longest first; the last four columns are boxes to tick, with an x where the status file says so",
 	Columns: []Column{
 		number("number"), number("reel"), text("wire"), text("size"), number("area_mm2"), text("color"), number("cut_mm"), text("guessed"),
 		text("end_a"), text("terminal_a"), text("seal_a"), number("strip_a_mm"), text("shares_a"), text("label_a"),
 		text("end_b"), text("terminal_b"), text("seal_b"), number("strip_b_mm"), text("shares_b"), text("label_b"),
 		text("cable"), text("cable_kind"), text("cut_with"), number("running_m"),
+		text("cut"), text("label"), text("crimp"), text("pull"), // as ferrule mark --from reads them back
 	},
 	Rows: cutRows,
 })
 
 func cutRows(s *sheet.Set) [][]string {
 	var rows [][]string
+	status := s.AsBuilt()
 	for _, p := range s.Cut().Pieces {
 		row := []string{
 			strconv.Itoa(p.Number), strconv.Itoa(p.Reel.Number), p.Wire.Name.Text, p.Wire.Size.String(), areaOf(s, p.Wire),
@@ -38,9 +41,18 @@ func cutRows(s *sheet.Set) [][]string {
 				with, running = g.Lead().Wire.Name.Text, ""
 			}
 		}
-		rows = append(rows, append(row, cable, kind, with, running))
+		stage := status.Stage(p.Wire)
+		rows = append(rows, append(row, cable, kind, with, running, tick(stage >= built.Cut), "", tick(stage >= built.Crimped), ""))
 	}
 	return rows
+}
+
+// tick fills a box.
+func tick(on bool) string {
+	if on {
+		return "x"
+	}
+	return ""
 }
 
 // endCells are the terminal, its crimp, seal, strip length, what shares it, and the label of an end.
