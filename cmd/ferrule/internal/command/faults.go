@@ -42,6 +42,7 @@ func (inv *invocation) studied() (*harness, *study.Study, error) {
 	if h.unruled {
 		return nil, nil, &inputError{h.name + ": part of the text cannot be read, so nothing can be said of its circuits", "run `ferrule check " + h.name + "` and repair the text first"}
 	}
+	inv.tellRefused(h)
 	return h, study.New(h.graph, route.New(h.netlist)), nil
 }
 

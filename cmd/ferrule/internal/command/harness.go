@@ -96,6 +96,22 @@ func brokenText(diags diag.List) bool {
 	return false
 }
 
+// refusals are the rules of the language by which a value is refused.
+var refusals = []string{"bad-value", "out-of-range", "wrong-type"}
+
+// tellRefused says which values of the file were refused, since what is computed goes on without them; and whether there were any.
+func (inv *invocation) tellRefused(h *harness) bool {
+	any := false
+	for i := range h.findings {
+		if d := &h.findings[i]; d.Severity == diag.Error && slices.Contains(refusals, d.Rule) {
+			any = true
+			at := d.Span.Begin()
+			inv.say("refused, and left out: %s:%d:%d: %s", d.Span.File.Name, at.Line, at.Column, d.Message)
+		}
+	}
+	return any
+}
+
 // read reads a netlist from a file or from standard input. Its files are named from the folder of the root file.
 func (inv *invocation) read(name string) (*model.Netlist, diag.List, error) {
 	if name == standardInput {

@@ -53,6 +53,9 @@ func runSolve(inv *invocation) (int, error) {
 	c := circuit.New(h.graph, route.New(h.netlist))
 	reports := make([]*circuit.Report, len(conditions))
 	code := codeOfCircuit(c)
+	if inv.tellRefused(h) {
+		code = exitFindings
+	}
 	for i, cond := range conditions {
 		reports[i] = c.Report(cond, circuit.Options{})
 		if reports[i].Solution.Err != nil {
