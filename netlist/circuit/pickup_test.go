@@ -1,8 +1,10 @@
 package circuit_test
 
 import (
+	"fmt"
 	"math"
 	"os"
+	"runtime"
 	"strings"
 	"sync"
 	"testing"
@@ -168,15 +170,19 @@ func TestPickupBehaves(t *testing.T) {
 	assert.InDelta(t, sinks+1.03, grounds, 0.08, "the controller's own ampere and its inputs come on top")
 }
 
+// anew keeps a solution from being taken from those that are there already, as a state as it stands would be.
+var anew = circuit.Options{Open: func(*circuit.Branch) bool { return false }}
+
 func BenchmarkPickupAllStates(b *testing.B) {
 	c := pickup(b)
 	conditions := c.Graph.Conditions()
 	b.ReportAllocs()
 	for b.Loop() {
 		for _, cond := range conditions {
-			c.Solve(cond, circuit.Options{})
+			c.Solve(cond, anew)
 		}
 	}
+	b.ReportMetric(float64(len(conditions)), "states")
 }
 
 // BenchmarkPickupVariant is what a study pays for one fault: a solution that starts from the one before.
@@ -192,8 +198,12 @@ func BenchmarkPickupVariant(b *testing.B) {
 }
 
 func BenchmarkGenerated(b *testing.B) {
-	for name, wires := range map[string]int{"10k": 5000, "100k": 50000} {
-		b.Run(name, func(b *testing.B) {
+	for _, size := range []struct {
+		name  string
+		wires int
+	}{{"10k", 5000}, {"100k", 50000}} {
+		wires := size.wires
+		b.Run(size.name, func(b *testing.B) {
 			n, diags := netlist.Parse("made-up.toml", []byte(netlisttest.Harness(wires)))
 			require.False(b, diags.HasErrors())
 			c := circuit.New(graph.New(n), route.New(n))
@@ -203,10 +213,40 @@ func BenchmarkGenerated(b *testing.B) {
 			b.ReportAllocs()
 			b.ResetTimer()
 			for b.Loop() {
-				s = c.Solve(cond, circuit.Options{})
+				s = c.Solve(cond, anew)
 			}
 			b.ReportMetric(float64(len(n.Pins)), "terminals")
 			b.ReportMetric(float64(s.Rounds), "rounds")
+		})
+	}
+}
+
+// BenchmarkMemory says what a circuit with its elimination and one solution keeps and turns over, by the wire: the same number for
+// every size where memory grows with the wires. The text, its model and its graph are there before.
+func BenchmarkMemory(b *testing.B) {
+	for _, wires := range []int{1000, 10_000, 100_000} {
+		b.Run(fmt.Sprint(wires), func(b *testing.B) {
+			n, diags := netlist.Parse("made-up.toml", []byte(netlisttest.Harness(wires)))
+			require.False(b, diags.HasErrors())
+			g := graph.New(n)
+			cond := g.Conditions()[0]
+			var before, after runtime.MemStats
+			for b.Loop() {
+				runtime.GC()
+				runtime.ReadMemStats(&before)
+				c := circuit.New(g, route.New(n))
+				s := c.Solve(cond, anew)
+				require.NoError(b, s.Err)
+				turned := &after
+				runtime.ReadMemStats(turned)
+				total := turned.TotalAlloc - before.TotalAlloc
+				runtime.GC()
+				runtime.ReadMemStats(&after)
+				b.ReportMetric(float64(total)/float64(len(n.Wires)), "turned-over-B/wire")
+				b.ReportMetric(float64(after.HeapAlloc-before.HeapAlloc)/float64(len(n.Wires)), "kept-B/wire")
+				runtime.KeepAlive(c)
+				runtime.KeepAlive(s)
+			}
 		})
 	}
 }
