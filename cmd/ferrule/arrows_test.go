@@ -67,7 +67,7 @@ var arrows = map[string][]string{
 	"render/symbol":           {"render/canvas"},
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
-	"render/sheet":            {"render/layout", "netlist/built", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/circuit/study", "netlist/circuit/sizing"},
+	"render/sheet":            {"render/layout", "netlist/built", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/prove", "netlist/circuit/study", "netlist/circuit/sizing"},
 	"render/list":             {"render/sheet"},
 	"render/tile":             {"render/canvas"},
 	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},

@@ -142,8 +142,8 @@ func (m *meter) between(a, b model.PinID) (float64, bool) {
 	return m.factor.Between(int32(a), int32(b))
 }
 
-// Continuity lists what must ring to what. Connectors come first, then the other owners of terminals, each in the order given by
-// less; a nil less keeps the order of the file.
+// Continuity lists what must ring to what. Plugs of devices come first, then in-line connectors and the other owners of terminals,
+// each in the order given by less; a nil less keeps the order of the file.
 func (h *Harness) Continuity(less func(a, b string) int) *Continuity {
 	c := &Continuity{Supply: h.SupplyPoints(), Ground: h.GroundPole()}
 	for _, p := range h.Netlist.Parts {
@@ -168,14 +168,18 @@ func (h *Harness) Continuity(less func(a, b string) int) *Continuity {
 	return c
 }
 
+// benchOrder begins with the plugs of devices, so that a run is measured in one piece from its end; then come in-line connectors, for
+// what no plug is on, panels and devices without a plug.
 func benchOrder(o *model.Owner) int {
-	switch o.Sort {
-	case model.ConnectorOwner:
+	switch {
+	case o.Sort == model.ConnectorOwner && o.Connector.Part != nil:
 		return 0
-	case model.PanelOwner:
+	case o.Sort == model.ConnectorOwner:
 		return 1
+	case o.Sort == model.PanelOwner:
+		return 2
 	}
-	return 2
+	return 3
 }
 
 func (h *Harness) groupOf(o *model.Owner) Group {

@@ -53,7 +53,7 @@ type Step struct {
 	Moved    bool    // the setup is another one than that of the step before
 	Input    model.PinID
 	Output   model.PinID
-	By       *model.Part   // the converter that feeds it, whose volts are those of its plate; nil for the batteries
+	By       *model.Part   // the converter that feeds it; nil for the batteries
 	Ahead    []*model.Part // fuses and breakers on the way from the source, from it on
 	Readings []Reading     // the first in Setup; others where it carries more
 	Look     []Suspect     // what hangs on it, nearest first

@@ -721,7 +721,9 @@ func TestPickupStart(t *testing.T) {
 	for _, want := range []string{"INJ1", "COIL1", "M1", "XA:4"} {
 		assert.Contains(t, stays, want)
 	}
-	assert.Equal(t, "F6 F7", list(s.KeepOut), "injectors and coils have fuses of their own")
+	require.Len(t, s.KeepOut, 2, "injectors and coils have fuses of their own")
+	assert.Equal(t, "F6: INJ1 INJ2 INJ3 INJ4", s.KeepOut[0].Fuse.Name.Text+": "+list(s.KeepOut[0].Feeds))
+	assert.Equal(t, "F7: COIL1", s.KeepOut[1].Fuse.Name.Text+": "+list(s.KeepOut[1].Feeds))
 	assert.Empty(t, s.Shared)
 	require.Len(t, s.Pumps, 1)
 	assert.InDelta(t, 7, s.Pumps[0].Amps, 0.1)
@@ -761,6 +763,7 @@ func TestCamperOrder(t *testing.T) {
 	require.NotNil(t, by["F31"])
 	assert.Equal(t, "U1", by["F31"].Name.Text)
 	assert.Nil(t, by["F17"])
+	assert.InDelta(t, 13.6, p.Steps[place["F31"]].Readings[0].Volts, 0.05, "what the converter holds")
 	require.Len(t, p.Dead, 1)
 	assert.Equal(t, "F10", p.Dead[0].Name.Text, "D+ has no volts while the engine stands")
 	var others []string

@@ -160,24 +160,24 @@ func (r *rig) passes(e *graph.Edge) bool {
 // bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (the low speed of a blower), not to cut it off.
 const bridgedOhms = 10
 
-// A converter feeds its output from its own input: a device that is a source and a load.
+// A converter feeds its output from its own input.
 type converter struct {
 	part          *model.Part
 	input, output model.PinID
 }
 
-// findConverters lists what of the sources is no battery and no generator and lives from a load of its own.
+// findConverters lists the sources that are fed by others.
 func (h *Harness) findConverters() {
 	for _, p := range h.Netlist.Parts {
 		if h.out[p] || p.Kind.Symbol == "battery" || p.Kind.Symbol == "generator" {
 			continue
 		}
 		for _, s := range p.Inside.Sources {
-			for _, l := range p.Inside.Loads {
-				input, output := l.A, s.Plus
-				if h.Netlist.Harness.PositiveGround {
-					input, output = l.B, s.Minus
-				}
+			input, output := s.From.A, s.Plus
+			if h.Netlist.Harness.PositiveGround {
+				input, output = s.From.B, s.Minus
+			}
+			if s.From.A != s.From.B {
 				h.converters = append(h.converters, converter{p, input, output})
 			}
 		}

@@ -28,12 +28,18 @@ type Start struct {
 	Interlocks  []*model.Part
 	Injectors   []*model.Part
 	Coils       []*model.Part
-	KeepOut     []*model.Part // fuses that feed nothing but injectors and coils: out until the pump and the sensors are proved
+	KeepOut     []Kept        // fuses that feed nothing but injectors and coils: out until the pump and the sensors are proved
 	Shared      []*model.Part // fuses that feed injectors or coils and something else: these are unplugged instead
 
 	Crank    *Crank
 	AfterRun []*model.Part // controllers that stay awake after the key is off
 	Written  []*model.Pin  // pins of controllers of which the file says what a meter should read
+}
+
+// A Kept is a fuse that stays out at first, and what it feeds.
+type Kept struct {
+	Fuse  *model.Part
+	Feeds []*model.Part
 }
 
 // A Load is a consumer as it works in a state.
@@ -177,7 +183,7 @@ func (h *Harness) feedsPump(pin model.PinID) bool {
 func (h *Harness) keepOut(s *Start, reports []*circuit.Report) {
 	fires := func(p *model.Part) bool { return slices.Contains(s.Injectors, p) || slices.Contains(s.Coils, p) }
 	var fuses []*model.Part
-	others := map[*model.Part]bool{}
+	others, feeds := map[*model.Part]bool{}, map[*model.Part][]*model.Part{}
 	for _, r := range reports {
 		for i := range r.Loads {
 			l := &r.Loads[i]
@@ -185,10 +191,16 @@ func (h *Harness) keepOut(s *Start, reports []*circuit.Report) {
 			if fuse == nil {
 				continue
 			}
-			if !fires(h.Circuit.Branches[l.Branch].Part) {
+			part := h.Circuit.Branches[l.Branch].Part
+			if !fires(part) {
 				others[fuse] = true
-			} else if !slices.Contains(fuses, fuse) {
+				continue
+			}
+			if !slices.Contains(fuses, fuse) {
 				fuses = append(fuses, fuse)
+			}
+			if !slices.Contains(feeds[fuse], part) {
+				feeds[fuse] = append(feeds[fuse], part)
 			}
 		}
 		for i := range h.Circuit.Branches { // a coil of a relay that hangs on the fuse is something else too
@@ -205,7 +217,7 @@ func (h *Harness) keepOut(s *Start, reports []*circuit.Report) {
 		if slices.Contains(fuses, p) && others[p] {
 			s.Shared = append(s.Shared, p)
 		} else if slices.Contains(fuses, p) {
-			s.KeepOut = append(s.KeepOut, p)
+			s.KeepOut = append(s.KeepOut, Kept{p, feeds[p]})
 		}
 	}
 }

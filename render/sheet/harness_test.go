@@ -51,7 +51,7 @@ func (p planned) of(kinds ...string) []*canvas.Page {
 	return pages
 }
 
-var tabular = []string{"cover", "pinout", "terminals", "wires", "states", "feeds", "depends", "ground", "panel", "bundles", "space", "buy", "cut", "crimps"}
+var tabular = []string{"cover", "pinout", "terminals", "wires", "states", "feeds", "depends", "ground", "panel", "bundles", "space", "buy", "cut", "crimps", "continuity", "insulation", "first-power", "first-start", "commission"}
 
 func plan(n *model.Netlist, findings diag.List, accepted []sheet.Accepted) planned {
 	s := &sheet.Set{Graph: graph.New(n), Netlist: n, Routes: route.New(n), Findings: findings, Accepted: accepted, Hash: "0123abcd"}

@@ -44,6 +44,7 @@ type Set struct {
 	fuses   []int                         // of fuseSide, by terminal
 	cut     *cut.Plan                     // of Cut
 	cutOnce sync.Once
+	proofs  *Proofs // of Proofs
 
 	where map[string][]int // "kind\x00ref" of what pages show -> their indices in Pages, ascending
 }
