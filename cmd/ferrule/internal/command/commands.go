@@ -38,7 +38,8 @@ var checkCommand = &command{
 	title: "find what is wrong with a harness",
 	doc: `Reads each netlist with the files that it includes, and prints every mistake of the text and every finding of the rules:
 what burns first, then what strands, then what annoys, each cause once. A file named - is standard input. Findings go to
-standard output, a summary for each netlist to standard error; it counts the checks that had no data.
+standard output, a summary for each netlist to standard error; it counts the checks that had no data. A status file that
+ferrule mark has written beside the netlist is looked at too: what is wrong in it, and what on the car is older.
 
 With --fix the changes that are sure are made in the files, as taking out an acceptance that covers nothing; nothing else
 in them is touched. The findings are then those of the changed files.
