@@ -252,6 +252,14 @@ func ringText(pin *model.Pin, wires []*model.Wire) string {
 	return strings.TrimSpace("ring terminal " + bunch(sizes) + " " + threadOf(pin.Owner))
 }
 
+// RingName names the ring for wires at a bolt, or the terminal that the netlist states there; empty where a wire has no size.
+func RingName(pin *model.Pin, wires []*model.Wire) string {
+	if pin.Terminal != nil {
+		return terminalText(pin.Terminal, pin.Owner.Connector)
+	}
+	return ringText(pin, wires)
+}
+
 func (c *collector) ring(crimp Crimp) {
 	o := crimp.Pin.Owner
 	if crimp.Item == "" {

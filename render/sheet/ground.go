@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ferrule/netlist/buy"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/model"
 	"ferrule/render/canvas"
@@ -80,7 +81,7 @@ func (a areaSum) text() string {
 	return text
 }
 
-// A lug is one terminal of a stud with the wires crimped into it.
+// A lug is one ring of a stud with the wires crimped into it.
 type lug struct {
 	pin   model.PinID
 	wires []*model.Wire
@@ -92,7 +93,7 @@ type lug struct {
 func (s *Set) lugsOf(o *model.Owner) []lug {
 	var lugs []lug
 	for _, id := range o.Pins {
-		if wires := s.WiresAt(id); len(wires) > 0 {
+		for _, wires := range s.ringsAt(id) {
 			l := lug{pin: id, wires: wires}
 			l.sum.add(s, wires...)
 			lugs = append(lugs, l)
@@ -107,6 +108,28 @@ func (s *Set) lugsOf(o *model.Owner) []lug {
 	return lugs
 }
 
+// ringsAt returns the wires of each ring at a terminal of a stud: one wire a ring, unless the netlist says double-crimp.
+func (s *Set) ringsAt(id model.PinID) [][]*model.Wire {
+	wires := s.WiresAt(id)
+	if len(wires) == 0 {
+		return nil
+	}
+	if s.Netlist.Pin(id).DoubleCrimp.On {
+		return [][]*model.Wire{wires}
+	}
+	var rings [][]*model.Wire
+	for i := range wires {
+		rings = append(rings, wires[i:i+1])
+	}
+	return rings
+}
+
+// ringText names the ring of a lug without the word for it: "6 mm2 M8".
+func (s *Set) ringText(l lug) string {
+	name := buy.RingName(s.Netlist.Pin(l.pin), l.wires)
+	return cmp.Or(strings.TrimPrefix(strings.TrimPrefix(name, "ring terminal "), "terminal "), "not stated")
+}
+
 // studKinds are the kinds that wires are bolted to. On a bus bar every terminal has a screw of its own.
 var studKinds = []string{"ground point", "stud", "bus bar"}
 
@@ -117,13 +140,9 @@ const mostRings = 4
 const longStud = 14
 
 func (s *Set) studTable() table {
-	t := table{title: "Ground points, studs and bars", heads: []string{"Stack", "Lug", "Wire", "Size", "mm²", "Comes from"}}
-	parts := slices.Clone(s.Netlist.Parts)
-	slices.SortStableFunc(parts, func(a, b *model.Part) int { return CompareNatural(a.Name.Text, b.Name.Text) })
-	for _, p := range parts {
-		if slices.Contains(studKinds, p.Kind.Name) {
-			t.rows = append(t.rows, s.studRows(p)...)
-		}
+	t := table{title: "Ground points, studs and bars", heads: []string{"Stack", "Lug", "Wire", "Size", "mm²", "Ring", "Comes from"}}
+	for _, p := range s.studs() {
+		t.rows = append(t.rows, s.studRows(p)...)
 	}
 	return t
 }
@@ -145,16 +164,24 @@ func (s *Set) studRows(p *model.Part) []row {
 		rows = append(rows, r)
 	}
 	rows = append(rows, row{shaded: true, keep: true, cells: []cell{
-		sayBold("Sum"), say(""), say(counted(total.wires, "wire")), say(""), sayBold(total.text()), say(""),
+		sayBold("Sum"), say(""), say(counted(total.wires, "wire")), say(""), sayBold(total.text()), say(""), say(""),
 	}})
-	pen := "Torque: ____________ N m, by: ________________   Bright metal, checked: ________________"
-	if p.Kind.Name == "ground point" && len(lugs) > mostRings {
+	pen := studPen(p)
+	if p.Kind.Name != "bus bar" && len(lugs) > mostRings {
 		pen += fmt.Sprintf("\nMore than %d rings: if this is a bar, each has a screw of its own and there is no stack.", mostRings)
 	}
-	if p.Kind.Name == "bus bar" {
-		pen = "Torque of the screws: ____________ N m   Checked: ________________"
-	}
 	return append(rows, row{span: true, cells: []cell{say(pen)}})
+}
+
+// studPen are the lines for a pen: torque and preparation.
+func studPen(p *model.Part) string {
+	switch p.Kind.Name {
+	case "bus bar":
+		return "Torque of the screws: ____________ N m   Checked: ________________"
+	case "stud":
+		return "Torque: ____________ N m, by: ________________   Faces bright, insulator whole, boot on: ________________"
+	}
+	return "Torque: ____________ N m, by: ________________\nBright metal: ______   Toothed washer under the lowest ring: ______   Greased after tightening: ______"
 }
 
 func stackWord(p *model.Part, i, count int) string {
@@ -192,6 +219,43 @@ func (s *Set) studLine(p *model.Part) string {
 	return strings.TrimSpace(p.Name.Text+" "+p.Title.Text) + ": " + strings.Join(about, ", ")
 }
 
+// A Ring is one ring of a stud, for the lists.
+type Ring struct {
+	Stud  *model.Part
+	Stack int // from the metal up, from 1; 0 on a bus bar, where each has a screw of its own
+	Name  string
+	Pin   *model.Pin
+	Wires []*model.Wire
+	Area  float64 // mm2, of the wires whose size is stated
+}
+
+// Rings returns the rings of all ground points, studs and bars in natural order, from the metal up.
+func (s *Set) Rings() []Ring {
+	var rings []Ring
+	for _, p := range s.studs() {
+		for i, l := range s.lugsOf(p.Owner) {
+			r := Ring{Stud: p, Stack: i + 1, Name: s.ringText(l), Pin: s.Netlist.Pin(l.pin), Wires: l.wires, Area: l.sum.area}
+			if p.Kind.Name == "bus bar" {
+				r.Stack = 0
+			}
+			rings = append(rings, r)
+		}
+	}
+	return rings
+}
+
+// studs returns what rings go on, in natural order.
+func (s *Set) studs() []*model.Part {
+	var studs []*model.Part
+	for _, p := range s.Netlist.Parts {
+		if slices.Contains(studKinds, p.Kind.Name) {
+			studs = append(studs, p)
+		}
+	}
+	slices.SortStableFunc(studs, func(a, b *model.Part) int { return CompareNatural(a.Name.Text, b.Name.Text) })
+	return studs
+}
+
 func (s *Set) lugRow(l lug, stack string) row {
 	pin := s.Netlist.Pin(l.pin)
 	r := row{group: canvas.Group{Kind: "pin", Ref: pin.String()}}
@@ -202,7 +266,7 @@ func (s *Set) lugRow(l lug, stack string) row {
 		areas = append(areas, piece{text: s.wireAreaText(w)})
 		goes = append(goes, s.farPiece(w, l.pin))
 	}
-	r.cells = []cell{sayBold(stack), say(pin.String()), wires, sizes, areas, goes}
+	r.cells = []cell{sayBold(stack), say(pin.String()), wires, sizes, areas, say(s.ringText(l)), goes}
 	return r
 }
 
