@@ -82,12 +82,15 @@ func wireShelf(items []*buy.Item) table {
 	return t
 }
 
-// reelColor parts the name of a reel, "wire 14 AWG RD 125 C": its colour, its size, and the whole with a word for the colour.
+// reelColor parts the name of a reel, "wire 14 AWG RD 125 C": its colour, its size in short, and the whole with a word for the colour.
 func reelColor(it *buy.Item) (color unit.Color, size, whole string) {
 	words := strings.Fields(it.Text)
 	color, _ = unit.ParseColor(words[3])
 	words[3] = "COLOUR"
-	return color, words[1] + " " + words[2], strings.Join(words, " ")
+	if size, err := unit.ParseSize(words[1] + " " + words[2]); err == nil {
+		return color, size.Short(), strings.Join(words, " ")
+	}
+	return color, words[1], strings.Join(words, " ")
 }
 
 // shelves lists everything else, group by group, and how to read it.

@@ -53,7 +53,7 @@ E1 = { kind = "lamp", load = "55 W" }
 "fuse blade 15 A" = 1
 `), nil, nil)
 	pages := p.of("buy")
-	assert.Equal(t, "14 AWG RD 3 m 6 m 0 m", strings.TrimSpace(textIn(pages, "item", "wire 14 AWG RD 105 C")))
+	assert.Equal(t, "14 RD 3 m 6 m 0 m", strings.TrimSpace(textIn(pages, "item", "wire 14 AWG RD 105 C")))
 	assert.True(t, strings.HasSuffix(strings.TrimSpace(textIn(pages, "item", "fuse blade 15 A")), " 3 1 2"))
 	i := slices.IndexFunc(p.set.Pages, func(q *sheet.Page) bool { return q.Name == "buy" })
 	require.GreaterOrEqual(t, i, 0)
