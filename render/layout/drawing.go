@@ -512,11 +512,18 @@ func location(p *model.Part) string {
 // IndexWidth is the length of the lettering of a device in the index strip.
 func (t *Track) IndexWidth(i int) geom.Length {
 	width := font.Width(font.Bold, TextHeight, t.Refs[i])
-	if t.Locations[i] != "" {
-		width += indexGap + font.Width(font.Regular, TextHeight, t.Locations[i])
+	switch location := font.Width(font.Regular, TextHeight, t.Locations[i]); {
+	case t.Locations[i] == "":
+	case t.Beside():
+		width = max(width, location)
+	default:
+		width += indexGap + location
 	}
 	return width
 }
+
+// Beside reports whether a track has room for the location of a device in a line of its own beside the device.
+func (t *Track) Beside() bool { return len(t.Refs) <= 2 }
 
 // indexGap is between a device and its location in the index strip.
 const indexGap = 1500 * geom.Micrometre

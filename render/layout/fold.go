@@ -13,6 +13,12 @@ type Room struct{ Width, Height geom.Length }
 // holds reports whether a drawing fits.
 func (r Room) holds(d *Drawing) bool { return d.Width <= r.Width && d.Height <= r.Height }
 
+// mayHold reports whether a drawing could fit once it is folded: that does not make it smaller, only less tall, and seldom takes
+// away more than a quarter of its white space.
+func (r Room) mayHold(d *Drawing) bool {
+	return r.Width.Mm()*r.Height.Mm()*1.3 > d.Width.Mm()*d.Height.Mm()
+}
+
 // foldable is the index of the first room for which a diagram is folded: on the smallest paper, folding would make more
 // marks than lines.
 const foldable = 1
@@ -33,8 +39,8 @@ func (a *assignment) drawFor(s *sheet, rooms [][]Room) (*Drawing, error) {
 			}
 		}
 		for _, room := range ways {
-			if i < foldable {
-				break
+			if i < foldable || !room.mayHold(whole) {
+				continue
 			}
 			folded, err := a.foldedFor(s, room)
 			if err != nil {

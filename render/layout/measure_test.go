@@ -326,7 +326,9 @@ func TestMeasure(t *testing.T) {
 	if *update {
 		require.NoError(t, os.WriteFile("../LAYOUT.md", []byte(layoutHead+strings.Join(rows, "\n")+"\n"), 0o644))
 	}
-	assert.LessOrEqual(t, 2*vehicles.crossings, vehicles.reference.crossings, "crossings, ours and Graphviz's")
+	for name, f := range map[string]figure{"examples": fromExamples, "generated": generated, "both": vehicles} {
+		assert.LessOrEqual(t, 2*f.crossings, f.reference.crossings, "crossings, ours and Graphviz's: "+name)
+	}
 	assert.Zero(t, total.overlaps, "texts on texts")
 	assert.Zero(t, total.through, "lines through symbols and texts")
 	assert.Zero(t, total.onOther, "wires on wires")
@@ -372,12 +374,15 @@ Graphviz lays it out: the same symbols in the same sizes, the same wires, ` + "`
 numbers with a stroke are ours / Graphviz's. Graphviz puts no lettering beside orthogonal lines, so what concerns lettering is ours
 alone. Its lines end at the middle of a node or where it likes, ours at the terminal that they belong to.
 
-Promised: on the examples and the generated harnesses together, at most half as many crossings as Graphviz; on all diagrams, no text
+Promised: on the examples and on the generated harnesses, at most half as many crossings as Graphviz; on all diagrams, no text
 on a text, no line through a symbol or a text, no wire on another, every wire on the pitch (half a column for the cut runs).
 
 What the numbers do not hide: Graphviz needs fewer bends and half the wire, and on the tangles (terminals joined at random, which no
 vehicle would do) it crosses far less than we do. It may end a line on any side of a symbol; ours ends at its terminal, comes from
 supply above and goes to ground below. On the small sheets of the examples both cross a handful of times.
+
+The diagrams are measured as they are printed, folded where they would need larger paper for their height alone; Graphviz gets
+the same folded graph, whose marks spare it the same long lines.
 
 - **Crossings**: places where two lines cross, leads inside a symbol's place included in ours.
 - **Bends**: corners of all lines. **Length**: of all lines, in metres on paper.

@@ -97,9 +97,14 @@ var engine struct {
 
 // graphviz runs the layered layout and notes each node's x.
 func (b *builder) graphviz(rows [][]*Node, steps []step) error {
-	plain, err := runEngine(dot(rows, steps))
-	if err != nil {
-		return err
+	text := dot(rows, steps)
+	plain, known := b.a.ordered[text]
+	if !known {
+		var err error
+		if plain, err = runEngine(text); err != nil {
+			return err
+		}
+		b.a.ordered[text] = plain
 	}
 	return b.readPlain(plain)
 }

@@ -15,6 +15,10 @@ type assignment struct {
 	part  map[*model.Part]*model.System
 	home  map[string]*sheet // of splices, cavities and panel terminals, by jointKey
 
+	// ordered keeps what the layout engine has said, by what it was asked: a diagram that is tried in several ways has most of
+	// its pieces in common.
+	ordered map[string]string
+
 	// linkOn and barOn are the sheets that show a link, and a bus bar or stud, in the order of the sheets.
 	linkOn map[*model.Link][]*sheet
 	barOn  map[*model.Part][]*sheet
@@ -25,7 +29,7 @@ type assignment struct {
 // (modules, ground points, bus bars, in-line cavities) has no say; a wire between such takes the system of the wire that
 // it goes on as.
 func assign(g *graph.Graph, level []float64) *assignment {
-	a := &assignment{g: g, level: level, wire: map[*model.Wire]*model.System{}, part: map[*model.Part]*model.System{}}
+	a := &assignment{g: g, level: level, wire: map[*model.Wire]*model.System{}, part: map[*model.Part]*model.System{}, ordered: map[string]string{}}
 	for _, p := range g.Netlist.Parts {
 		a.part[p] = p.System
 	}

@@ -590,15 +590,24 @@ func drawStrip(c canvasAt, d *layout.Drawing) {
 	})
 }
 
-// drawTrackRefs writes the devices of a track upwards, each with its location behind it, in as many lines as the track is
-// wide; what has no room is counted.
+// indexPitch is from line to line in a track of the index strip.
+const indexPitch = 3500 * geom.Micrometre
+
+// drawTrackRefs writes the devices of a track upwards, each with its location beside or behind it, in as many lines as the track
+// is wide; what has no room is counted.
 func drawTrackRefs(c canvasAt, t layout.Track, foot, depth geom.Length) {
 	const lines = 4
 	x, used, line := t.Left+3200*geom.Micrometre, geom.Length(0), 0
 	for i, ref := range t.Refs {
 		width := t.IndexWidth(i)
+		if t.Beside() {
+			c.upward(geom.Pt(x, foot), font.Bold, font.Fit(font.Bold, layout.TextHeight, ref, depth))
+			c.upward(geom.Pt(x+indexPitch, foot), font.Regular, font.Fit(font.Regular, layout.TextHeight, t.Locations[i], depth))
+			x += 2 * indexPitch
+			continue
+		}
 		if used > 0 && used+width > depth {
-			x, used, line = x+3600*geom.Micrometre, 0, line+1
+			x, used, line = x+indexPitch, 0, line+1
 		}
 		if line >= lines-1 && i < len(t.Refs)-1 && used > 0 {
 			ref = fmt.Sprintf("+%d", len(t.Refs)-i)
