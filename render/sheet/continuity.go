@@ -28,7 +28,7 @@ func planContinuity(s *Set) []*Page {
 	}
 	w := &continuityWriter{s: s, c: c, pairs: map[[2]graph.NetID]bool{}}
 	plugs := table{title: "By connector", heads: continuityHeads}
-	rest := table{title: "Fuses, relays, devices, grounds: at the end of the harness, the part unplugged", heads: continuityHeads}
+	rest := table{title: "At fuses, relays, devices and grounds", heads: continuityHeads}
 	for i := range c.Groups {
 		g := &c.Groups[i]
 		if g.Connector != nil {
