@@ -15,8 +15,8 @@ import (
 // takes the next larger paper where it cannot be cut. On a paper with room to spare, everything is drawn larger and not
 // further apart: a large sheet is asked for to be read from afar.
 
-// benchPaper and wallPaper are what the two uses have when nobody asks for a paper.
-var benchPaper, wallPaper = papers[0], papers[1]
+// wallPaper is what wall sheets have when nobody asks for a paper.
+var wallPaper = papers[1]
 
 // enlargements are the steps by which a drawing is enlarged, in thousandths, from the greatest down: those of ISO 3098 and
 // ISO 128, by the square root of two, so that lettering and lines keep to standard heights and widths (2.5, 3.5, 5, 7 mm).
