@@ -181,7 +181,8 @@ func Build(in Input) ([]File, error) {
 	for _, l := range list.Lists() {
 		files = append(files, File{l.Name + ".csv", l.CSV(s)})
 	}
-	return files, nil
+	labels, err := labelFiles(in, s)
+	return append(files, labels...), err
 }
 
 // ListInfo names one list of a harness.
@@ -266,6 +267,9 @@ func writePDF(w io.Writer, in Input, pages []*canvas.Page) error {
 func Draw(in Input, name, format string) ([]byte, error) {
 	if format != "svg" && format != "pdf" {
 		return nil, fmt.Errorf("there is no format %q; write svg or pdf", format)
+	}
+	if data, is, err := drawLabels(in, unplanned(in), name, format); is {
+		return data, err
 	}
 	s, err := setFor(in)
 	if err != nil {

@@ -112,6 +112,7 @@ func TestBuildWritesTheSet(t *testing.T) {
 		for _, l := range list.Lists() {
 			want = append(want, l.Name+".csv")
 		}
+		want = append(want, "labels.pdf", "labels-a4.pdf", "labels-letter.pdf")
 		assert.Equal(t, want, names)
 		assert.Subset(t, names, []string{"wires.csv", "pins.csv", "connectors.csv", "fuses.csv"})
 		assert.True(t, bytes.HasPrefix(files[0].Data, []byte("%PDF-")), name)
@@ -230,6 +231,9 @@ func TestCellsAreNoFormulas(t *testing.T) {
 	require.NoError(t, err)
 	guarded := 0
 	for _, f := range files[1:] {
+		if !strings.HasSuffix(f.Name, ".csv") {
+			continue
+		}
 		records, err := csv.NewReader(bytes.NewReader(f.Data)).ReadAll()
 		require.NoError(t, err)
 		for _, record := range records {
@@ -289,7 +293,7 @@ func TestListsOnTheirOwn(t *testing.T) {
 	files, err := render.Build(in)
 	require.NoError(t, err)
 	infos := render.Lists(in)
-	require.Len(t, infos, len(files)-1)
+	require.Len(t, infos, len(files)-1-3, "one PDF with all sheets and three with labels")
 	for i, info := range infos {
 		data, err := render.List(in, info.Name, "csv")
 		require.NoError(t, err)
@@ -340,4 +344,25 @@ func BenchmarkBuildPickup(b *testing.B) {
 		_, err := render.Build(in)
 		require.NoError(b, err)
 	}
+}
+
+// TestLabelsAreTrueToSize: the pages of labels have the size of their paper or the width of their tape, in points of 1/72 inch:
+// A4 595.28 x 841.89, Letter 612 x 792, 12 mm 34.02; also when larger sheets are to be cut for another paper.
+func TestLabelsAreTrueToSize(t *testing.T) {
+	in := example(t, "boat")
+	in.Print.Tile = "letter"
+	files, err := render.Build(in)
+	require.NoError(t, err)
+	for name, want := range map[string]string{
+		"labels.pdf": `/MediaBox \[0 0 [0-9.]+ 34\.02\]`, "labels-a4.pdf": `/MediaBox \[0 0 595\.28 841\.89\]`, "labels-letter.pdf": `/MediaBox \[0 0 612\.00 792\.00\]`,
+	} {
+		at := slices.IndexFunc(files, func(f render.File) bool { return f.Name == name })
+		require.GreaterOrEqual(t, at, 0, name)
+		assert.Regexp(t, want, string(files[at].Data), name)
+		drawn, err := render.Draw(in, strings.TrimSuffix(name, ".pdf"), "pdf")
+		require.NoError(t, err)
+		assert.True(t, bytes.Equal(files[at].Data, drawn), name)
+	}
+	_, err = render.Draw(in, "labels-b5", "pdf")
+	assert.ErrorContains(t, err, "there are: labels, labels-a4, labels-letter")
 }

@@ -68,9 +68,10 @@ var arrows = map[string][]string{
 	"render/layout/wasmcache": {},
 	"render/layout":           {"netlist/graph", "render/symbol", "render/layout/wasmcache"},
 	"render/sheet":            {"render/layout", "netlist/built", "netlist/bundle", "netlist/buy", "netlist/cut", "netlist/panelspace", "netlist/prove", "netlist/circuit/study", "netlist/circuit/sizing"},
-	"render/list":             {"render/sheet"},
+	"render/label":            {"render/sheet"},
+	"render/list":             {"render/label"},
 	"render/tile":             {"render/canvas"},
-	"render":                  {"render/tile", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
+	"render":                  {"render/tile", "render/label", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
 	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "netlist/built", "netlist/cut", "rules/all", "rules/report"},
 	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},

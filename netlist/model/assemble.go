@@ -18,7 +18,7 @@ type Document struct {
 
 // sectionNames are the top level keys, in the order of the reference.
 var sectionNames = []string{"include", "harness", "colors", "allowance", "system", "body", "zone", "place", "path", "net", "part", "connector",
-	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "drawer", "reserve", "rules", "accept"}
+	"splice", "panel", "terminal", "link", "wire", "cable", "state", "stock", "drawer", "reserve", "labels", "rules", "accept"}
 
 // Build makes a netlist of documents, the root first; stock is the document of built-in stock definitions. What cannot be
 // understood is reported and left out, so that the rest can still be checked and drawn.
@@ -101,6 +101,8 @@ func (a *assembler) section(e *syntax.Entry) {
 		each(a, e, netKeys, func(t *Net, name Name) { t.Name = name; n.Nets = append(n.Nets, t); n.nets[name.Text] = t })
 	case "drawer":
 		a.drawer(e)
+	case "labels":
+		a.labels(e)
 	case "reserve":
 		single(a, e, reserveKeys, &n.Reserve)
 	case "rules":

@@ -74,6 +74,7 @@ type Netlist struct {
 	Drawer     []*DrawerEntry
 	Reserve    Reserve
 	Severities []RuleSeverity
+	Labels     []*LabelStock // what labels are printed on
 	Accepts    []*Accept
 
 	Pins   []Pin // indexed by PinID

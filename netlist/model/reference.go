@@ -21,7 +21,7 @@ func Reference() []SectionDoc {
 		harnessKeys.docs(), colorKeys.docs(), allowanceKeys.docs(), systemKeys.docs(), bodyKeys.docs(), zoneKeys.docs(), placeKeys.docs(), pathKeys.docs(),
 		netKeys.docs(), partKeys.docs(), resistorKeys.docs(), loadKeys.docs(), sourceKeys.docs(), loadSpecKeys.named("load in full"),
 		connectorKeys.docs(), pinKeys.docs(), terminalKeys.docs(), spliceKeys.docs(), panelKeys.docs(), linkKeys.docs(), wireKeys.docs(), cableKeys.docs(),
-		stateKeys.docs(), reserveKeys.docs(), acceptKeys.docs(),
+		stateKeys.docs(), reserveKeys.docs(), labelKeys.docs(), acceptKeys.docs(),
 	}
 }
 
