@@ -20,7 +20,7 @@ var _ = register(&List{
 })
 
 var _ = register(&List{
-	Name: "unstated", Title: "What the buy list lacks", Order: 310,
+	Name: "unstated", Title: "What the buy list lacks", Order: 305,
 	Doc:     "everything that cannot be ordered yet because the netlist does not say enough, with what to write and where",
 	Columns: []Column{text("what"), text("write"), text("name"), text("file"), number("line")},
 	Rows:    unstatedRows,
