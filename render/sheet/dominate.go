@@ -14,6 +14,7 @@ type gate struct {
 	part   *model.Part
 	relay  bool // an open contact, which needs its coil
 	output bool
+	input  model.Pair // of a converter, which gives nothing without what it works from
 }
 
 // A side is one half of what a consumer needs in a state, supply or ground, as a directed graph from a root (all poles of
@@ -255,7 +256,14 @@ const bridgedOhms = 10
 func (r *reliance) addPoles(v *Solved, cond *graph.Condition) {
 	for i := range v.Circuit.Branches {
 		b := &v.Circuit.Branches[i]
-		if !b.Supplies() || b.Edge == nil || (b.IsGenerator() || b.Edge.Index > 0) && !r.charging {
+		if !b.Supplies() || b.Edge == nil {
+			continue
+		}
+		if from := b.Part.Inside.Sources[b.Edge.Index].From; from.A != from.B {
+			r.addConverter(b, from)
+			continue
+		}
+		if (b.IsGenerator() || b.Edge.Index > 0) && !r.charging {
 			continue
 		}
 		for _, pin := range []model.PinID{b.A, b.B} {
@@ -270,6 +278,15 @@ func (r *reliance) addPoles(v *Solved, cond *graph.Condition) {
 	for _, b := range v.Circuit.Netlist.Bodies {
 		r.back.join(r.back.root(), int32(b.Pin))
 	}
+}
+
+// addConverter leads from the input of a converter to its output, on whichever side each of its poles is.
+func (r *reliance) addConverter(b *circuit.Branch, from model.Pair) {
+	g := gate{part: b.Part, output: true, input: from}
+	r.supply.joinAll([]model.PinID{from.A}, b.A, g)
+	r.back.joinAll([]model.PinID{from.B}, b.B, g)
+	r.supply.joinAll([]model.PinID{from.B}, b.B, g)
+	r.back.joinAll([]model.PinID{from.A}, b.A, g)
 }
 
 // addModule joins the grounds of a module, which are one metal inside, and those of its sensors with them.
@@ -353,9 +370,12 @@ func (r *reliance) gateNeeds(g gate, into map[*model.Part]bool) {
 	r.open[g.part] = true
 	defer delete(r.open, g.part)
 	var ways []model.Pair
-	if g.relay {
+	switch {
+	case g.relay:
 		ways = g.part.Inside.Coils
-	} else {
+	case g.input.A != g.input.B:
+		ways = []model.Pair{g.input}
+	default:
 		ways = r.modules[g.part].pairs()
 	}
 	for part := range r.common(ways) {
