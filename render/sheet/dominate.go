@@ -266,6 +266,13 @@ func (r *reliance) addPoles(v *Solved, cond *graph.Condition) {
 		if (b.IsGenerator() || b.Edge.Index > 0) && !r.charging {
 			continue
 		}
+		if b.Edge.Kind == graph.Source {
+			if source := b.Edge.Part.Inside.Sources[b.Edge.Index]; source.From.A != model.NoPin { // a converter gives what it is fed
+				r.supply.join(int32(source.From.A), int32(source.Plus))
+				r.back.join(int32(source.From.B), int32(source.Minus))
+				continue
+			}
+		}
 		for _, pin := range []model.PinID{b.A, b.B} {
 			switch {
 			case cond.Live(pin) && !cond.Grounded(pin):
