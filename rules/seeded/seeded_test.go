@@ -308,12 +308,11 @@ What is listed here changes what the vehicle does, or takes a wire or fuse out o
 
 // reasons says for each class why its gaps cannot be known, or what would close them.
 var reasons = map[string]string{
-	"switch positions exchanged": "The file is all that the check has: a harness in which off and on of a lamp switch are exchanged is a harness too, " +
-		"and its states are then others. What must work in a state is noticed where needed-in says so; the examples say it for " +
-		"what the vehicle cannot do without, and not for each lamp.",
-	"two ends exchanged": "Both wires are where a wire may be: two switched outputs of one switch, two filaments of one lamp, two directions of a motor " +
-		"whose polarity does not matter or is not stated. A net, a side, a function or a polarity on the terminals lets the check see it.",
-	"thinner by 1": "A drop that passes its target by less than the share of it that rests on estimated contacts is not worth a finding; `ferrule size`, which " +
+	"switch positions exchanged": "What a position works is known where words say it: its name, those of lamps, relays and terminals, needed-in. A sender that " +
+		"is closed without pressure or with the brake on, and a phase of a heater's or a generator's own making, are facts of the part, which only its sheet states.",
+	"two ends exchanged": "Both wires are where a wire may be: two directions of a motor that runs either way, a pump whose polarity does not matter, two " +
+		"terminals of a switch that are joined in most positions. A net, a side, a function or a polarity on the terminals lets the check see it.",
+	"thinner by 1": "A drop that passes its target by a twentieth or less: resistances are not known better, so there is no finding. `ferrule size`, which " +
 		"has no such allowance, asks for the thicker wire.",
 	"thinner by 2":    "As for one size.",
 	"wire length x10": "A length that is written wins, and a short jumper that becomes a metre is possible. The drop that follows is within the allowance above.",
