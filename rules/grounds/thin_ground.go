@@ -232,12 +232,12 @@ func (t *thin) battery(g *circuit.GroundReport) {
 // inSeries reports a wire on the ground side that bears less than what stands in series with it lets pass.
 func (t *thin) inSeries(w *sizing.Wire) {
 	name := w.Wire.Name.Text
-	if t.told[w.Wire] || !w.Wire.Size.IsSet() || !w.Wire.Wired() || !t.Grounded(w.Wire.From.ID) || t.ofSensors(w.Wire) {
+	if t.told[w.Wire] || !w.Wire.Size.IsSet() || !w.Wire.Wired() || !t.Grounded(w.Wire.From.ID) {
 		return
 	}
 	for i := range w.Limits {
 		l := &w.Limits[i]
-		if l.Rule != sizing.Fused || l.Met || t.fuseIsWrong(w.Wire, l.Device) {
+		if l.Rule != sizing.Fused || l.Met || t.fuseIsWrong(w.Wire, l.Device) || t.ofSensors(w.Wire) {
 			continue
 		}
 		d := t.Report(w.Wire.SizeSpan, []string{name}, "ground wire %s %s is too thin for what can flow in it: %s", name, w.Wire.Size, l.What)

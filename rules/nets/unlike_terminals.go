@@ -78,10 +78,14 @@ func numbers(p *rules.Pass, net *graph.Net, told map[*model.Part]bool) {
 	if len(net.Pins) < 2 || p.Grounded(net.Pins[0]) {
 		return
 	}
-	for _, a := range net.Pins {
-		for _, b := range net.Pins {
+	pins := slices.DeleteFunc(slices.Clone(net.Pins), func(id model.PinID) bool { return numberedPart(p, id) == nil })
+	if !slices.ContainsFunc(pins, func(id model.PinID) bool { return p.Netlist.Pin(id).Name != p.Netlist.Pin(pins[0]).Name }) {
+		return
+	}
+	for _, a := range pins {
+		for _, b := range pins {
 			one, other := numberedPart(p, a), numberedPart(p, b)
-			if one == nil || other == nil || one == other || p.Netlist.Pin(a).Name == p.Netlist.Pin(b).Name {
+			if one == other || p.Netlist.Pin(a).Name == p.Netlist.Pin(b).Name {
 				continue
 			}
 			own, has := one.Owner.Pin(p.Netlist.Pin(b).Name)

@@ -117,7 +117,8 @@ type hunt struct {
 	best    map[*model.Wire]*Short
 	seen    map[string]bool // wire and way that were worked out already
 	hottest []float64
-	ground  []bool // see grounded; nil until somebody asks
+	fronts  map[string]int // see frontID
+	ground  []bool         // see grounded; nil until somebody asks
 }
 
 // stage is one circumstance with its networks, which are only factorised when a way is met for the first time.
@@ -127,7 +128,7 @@ type stage struct {
 	feed         *feed
 	way          *way
 	weak, strong *shorts
-	left         map[string]*shorts   // see through
+	left         map[leftOne]*shorts  // see through
 	starters     map[*model.Wire]bool // see cranks; nil until somebody asks
 	moves        *moves
 }
@@ -251,9 +252,7 @@ func (h *hunt) key(w *model.Wire, path, front []*graph.Edge) string {
 	for _, e := range path {
 		fmt.Fprintf(&key, " %d", h.s.edgeAt[e])
 	}
-	for _, e := range front {
-		fmt.Fprintf(&key, ",%d", h.s.edgeAt[e])
-	}
+	fmt.Fprintf(&key, ",%d", h.frontID(front))
 	return key.String()
 }
 

@@ -2,11 +2,10 @@ package study
 
 import (
 	"cmp"
+	"encoding/binary"
 	"fmt"
-	"iter"
 	"math"
 	"slices"
-	"strings"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/circuit/sparse"
@@ -139,19 +138,15 @@ func (h *hunt) alone(st *stage, device *graph.Edge, front []*graph.Edge, far, gr
 // through is the network of a stage with one of the devices in front left; nil where no source lies behind that, as behind most
 // branches of a rail. All wires between the same devices share it.
 func (h *hunt) through(st *stage, device *graph.Edge, front []*graph.Edge) (*shorts, error) {
-	var key strings.Builder
-	fmt.Fprint(&key, h.s.edgeAt[device], ":")
-	for _, at := range slices.Sorted(h.positions(front)) {
-		fmt.Fprint(&key, " ", at)
-	}
-	if n, known := st.left[key.String()]; known {
+	key := leftOne{h.frontID(front), device}
+	if n, known := st.left[key]; known {
 		return n, nil
 	}
 	if st.left == nil {
-		st.left = map[string]*shorts{}
+		st.left = map[leftOne]*shorts{}
 	}
 	if !h.sourceBehind(st, device, front) {
-		st.left[key.String()] = nil
+		st.left[key] = nil
 		return nil, nil
 	}
 	set := st.set
@@ -162,7 +157,7 @@ func (h *hunt) through(st *stage, device *graph.Edge, front []*graph.Edge) (*sho
 	if err != nil {
 		return nil, err
 	}
-	st.left[key.String()] = n
+	st.left[key] = n
 	return n, nil
 }
 
@@ -187,15 +182,32 @@ func (h *hunt) sourceBehind(st *stage, device *graph.Edge, front []*graph.Edge) 
 	return false
 }
 
-// positions are the branches of some edges.
-func (h *hunt) positions(edges []*graph.Edge) iter.Seq[int] {
-	return func(yield func(int) bool) {
-		for _, e := range edges {
-			if !yield(h.s.edgeAt[e]) {
-				return
-			}
-		}
+// leftOne is a device of a front that is left when the others have opened.
+type leftOne struct {
+	front  int
+	device *graph.Edge
+}
+
+// frontID is a number for the devices in front, whatever their order: a rail may have hundreds of them, and as many wires ask.
+func (h *hunt) frontID(front []*graph.Edge) int {
+	positions := make([]int, len(front))
+	for i, e := range front {
+		positions[i] = h.s.edgeAt[e]
 	}
+	slices.Sort(positions)
+	key := make([]byte, 0, 4*len(positions))
+	for _, at := range positions {
+		key = binary.LittleEndian.AppendUint32(key, uint32(at))
+	}
+	if h.fronts == nil {
+		h.fronts = map[string]int{}
+	}
+	id, known := h.fronts[string(key)]
+	if !known {
+		id = len(h.fronts)
+		h.fronts[string(key)] = id
+	}
+	return id
 }
 
 // shortedTo lists what a wire's far end may be shorted to. With a body it is the metal nearest. Without one no metal lies about, and
