@@ -104,7 +104,7 @@ func TestMistakesInThePickup(t *testing.T) {
 		{
 			name:  "the return of the coil pack moved to the body as well",
 			edits: []edit{{"engine.toml", "\n# 14, 28, 29", "32b = { from = \"COIL1:2\", to = \"G9:5\", size = \"16 AWG\", color = \"BK\" }\n\n# 14, 28, 29"}},
-			rule:  "ground-loop", words: `"G9:5"`, refs: []string{"COIL1", "G9", "G11", "32b"},
+			rule:  "ground-loop", words: `"G9:5"`, refs: []string{"COIL1", "G9", "G11", "32b"}, also: []string{"shared-cavity", "seal-range"},
 		},
 		{
 			name:  "the crankshaft sensor's screen tied at the sensor too",
