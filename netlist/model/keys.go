@@ -19,7 +19,7 @@ var harnessKeys = newSection("harness",
 		set: func(d *decoder, h *Harness, v *syntax.Value) {
 			h.PositiveGround = d.word(v, "negative-ground", "positive-ground").Text == "positive-ground"
 		}},
-	field[Harness]{key: "practice", form: `"road" or "boat"`, doc: "whose smallest wire sizes `size` keeps to: those of boats are 16 AWG alone and 18 AWG in a sheath (33 CFR 183.425); road when left out",
+	field[Harness]{key: "practice", form: `"road" or "boat"`, doc: "whose smallest wire sizes `size` and `check` keep to: those of boats are 16 AWG alone and 18 AWG in a sheath (33 CFR 183.425); road when left out",
 		set: func(d *decoder, h *Harness, v *syntax.Value) { h.Practice = d.word(v, "road", "boat").Text }},
 	field[Harness]{key: "insulation", form: `a temperature, "125 C"`, doc: "temperature class of wires that state none; 105 C when left out",
 		set: func(d *decoder, h *Harness, v *syntax.Value) {

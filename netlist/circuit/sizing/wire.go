@@ -212,15 +212,25 @@ var (
 	thinnestSheathed = [2]unit.Size{unit.AWG(18), unit.MM2(1)}
 )
 
+// ThinnestOnBoat returns the thinnest size that a wire may have on a boat, by AWG and by area, how it lies and the section that says so;
+// false where the rules of boats do not hold for it.
+func ThinnestOnBoat(h *model.Harness, w *model.Wire) (thinnest [2]unit.Size, how, section string, ok bool) {
+	signal := w.Cable != nil && w.Cable.Kind.Text != "cable"
+	switch {
+	case h.Practice != "boat" || signal:
+		return thinnest, "", "", false
+	case w.Sheathed.On || w.Cable != nil:
+		return thinnestSheathed, "in a sheath", "33 CFR 183.425(d)", true
+	}
+	return thinnestSingle, "by itself", "33 CFR 183.425(e)", true
+}
+
 func (st *study) mechanical(branch int, w *model.Wire) Limit {
 	thinnest, where, source := thinnestInLoom, "in a loom", "common practice"
-	signal := w.Cable != nil && w.Cable.Kind.Text != "cable"
-	boat := st.g.Netlist.Harness.Practice == "boat" && !signal
+	pair, how, section, boat := ThinnestOnBoat(&st.g.Netlist.Harness, w)
 	switch {
-	case boat && (w.Sheathed.On || w.Cable != nil):
-		thinnest, where, source = thinnestSheathed, "in a sheath, on a boat", "33 CFR 183.425(d)"
 	case boat:
-		thinnest, where, source = thinnestSingle, "by itself, on a boat", "33 CFR 183.425(e)"
+		thinnest, where, source = pair, how+", on a boat", section
 	case st.lay.exposed(branch, w):
 		thinnest, where = thinnestExposed, "alone and uncovered, or on no path"
 	}
