@@ -49,19 +49,14 @@ func CheckWith(g *graph.Graph, o Options) Result {
 	var found diag.List
 	var lacks []lack
 	solving, upset := map[string]bool{}, ""
-	for _, r := range All() {
-		set := configured[r.Name]
-		if set.off || !o.runs(r.Name) {
-			continue
-		}
-		pass := &Pass{Facts: facts, rule: r, settings: set.values}
-		r.Run(pass)
+	for _, pass := range runAll(facts, func(name string) bool { return !configured[name].off && o.runs(name) }, configured) {
+		set := configured[pass.rule.Name]
 		lacks = append(lacks, pass.lacks...)
 		found = append(found, set.apply(pass.found)...)
 		upset = cmp.Or(upset, pass.upset)
 		if pass.solves {
-			lacks = append(lacks, unsolved(facts, r.Name)...)
-			solving[r.Name] = true
+			lacks = append(lacks, unsolved(facts, pass.rule.Name)...)
+			solving[pass.rule.Name] = true
 		}
 	}
 	followUp(found, solving, upset)
@@ -76,6 +71,28 @@ func CheckWith(g *graph.Graph, o Options) Result {
 	result.Findings = append(result.Findings, problems...)
 	result.Findings.Sort()
 	return result
+}
+
+// runAll runs the rules that are wanted and returns what they found, in the order of their names. Those that ask for the fault
+// study run last: it takes longest to work out, and the others need not wait for it.
+func runAll(facts *Facts, wanted func(name string) bool, configured map[string]setup) []*Pass {
+	var passes []*Pass
+	for _, r := range All() {
+		if wanted(r.Name) {
+			passes = append(passes, &Pass{Facts: facts, rule: r, settings: configured[r.Name].values})
+		}
+	}
+	for _, late := range []bool{false, true} {
+		for _, pass := range passes {
+			if pass.rule.Late == late {
+				pass.rule.Run(pass)
+				if pass.waits && !late {
+					panic("rule " + pass.rule.Name + " asks for the fault study: it has to say Late")
+				}
+			}
+		}
+	}
+	return passes
 }
 
 // followUp lets what rules found in the solved circuit follow from the finding that upsets it, if there is one.

@@ -19,6 +19,7 @@ type Pass struct {
 	settings map[string]float64
 	found    diag.List
 	lacks    []lack
+	waits    bool   // it has asked for the fault study
 	solves   bool   // it has asked for something of the solved circuit
 	upset    string // the key of a finding of its that upsets the solved circuit; see Upsets
 }
@@ -33,7 +34,7 @@ func (p *Pass) Sizing() *sizing.Report { p.solves = true; return p.Facts.Sizing(
 func (p *Pass) Study() *study.Study { p.solves = true; return p.Facts.Study() }
 
 // Shorts is that of Facts, as Reports.
-func (p *Pass) Shorts() []study.Short { p.solves = true; return p.Facts.Shorts() }
+func (p *Pass) Shorts() []study.Short { p.solves, p.waits = true, true; return p.Facts.Shorts() }
 
 // Upsets says that with what a finding reports the currents of the solved circuit are not those of its loads, as a dead short does. What
 // rules find in it then follows from that finding; of several the first counts.

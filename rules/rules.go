@@ -50,6 +50,7 @@ type Rule struct {
 	Bad      string        // the smallest netlist that trips the rule
 	Good     string        // the same, repaired
 	Settings []Setting     // thresholds that a harness can set under `[rules]`
+	Late     bool          // it asks for Shorts, and is run when the other rules have been
 	Run      func(p *Pass)
 }
 

@@ -32,9 +32,24 @@ func (s Size) AreaMM2() float64 {
 	if !s.isSize || s.mm2 > 0 {
 		return s.mm2
 	}
-	d := 0.127 * math.Pow(92, float64(36-s.awg)/39)
+	if at := s.awg - thickestAWG; at >= 0 && at < len(awgAreas) {
+		return awgAreas[at]
+	}
+	return awgArea(s.awg)
+}
+
+func awgArea(number int) float64 {
+	d := 0.127 * math.Pow(92, float64(36-number)/39)
 	return math.Pi / 4 * d * d
 }
+
+// awgAreas are the areas from the thickest to the thinnest, which are asked for again and again.
+var awgAreas = func() (areas [thinnestAWG - thickestAWG + 1]float64) {
+	for i := range areas {
+		areas[i] = awgArea(thickestAWG + i)
+	}
+	return areas
+}()
 
 // String prints the size as it is written: "14 AWG", "2/0 AWG", "2.5 mm2".
 func (s Size) String() string {

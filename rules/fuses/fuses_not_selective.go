@@ -13,6 +13,7 @@ import (
 
 var _ = rules.Register(&rules.Rule{
 	Name: "fuses-not-selective", Severity: diag.Warning, Harm: rules.Strands, Since: "0.2",
+	Late:  true,
 	Title: "a short in one branch can open the fuse ahead of it too",
 	Doc: `In the vehicle a chafed lead to one fan then takes the main fuse with it, and everything is dead at once, far from the spare
 fuses. Two fuses in series part a fault cleanly if the one ahead has at least twice the rating within a family; between

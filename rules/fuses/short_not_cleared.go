@@ -15,6 +15,7 @@ import (
 
 var _ = rules.Register(&rules.Rule{
 	Name: "short-not-cleared", Severity: diag.Error, Harm: rules.Burns, Since: "0.2",
+	Late:  true,
 	Title: "a short at the far end of a wire does not open its fuse in time",
 	Doc: `In the vehicle a long thin run through three switches and a connector has so much resistance that a chafe at its end draws hardly
 more than the fuse carries. The fuse takes minutes, and the run heats all that time. The rule takes the fault study: a dead

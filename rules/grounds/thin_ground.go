@@ -18,6 +18,7 @@ import (
 
 var _ = rules.Register(&rules.Rule{
 	Name: "thin-ground", Severity: diag.Warning, Harm: rules.Burns, Since: "0.2",
+	Late:  true,
 	Title: "the way back is thinner than the way out, and the fuse does not protect it",
 	Doc: `In the vehicle the same current flows back as flows out. Where the ground wire is the thinner one, a short inside the device
 makes it the fuse: it glows before the fuse in the feed has had enough. The rule looks at the wires that are the only way to

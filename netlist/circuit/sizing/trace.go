@@ -301,7 +301,10 @@ func effective(c *circuit.Circuit, s *circuit.Solution, flows []flow) []float64 
 	pulses := make([][]pulse, len(s.Amps))
 	for _, f := range flows {
 		for _, p := range f.parts {
-			share := warmingShare(f.duty, f.onTime, tauOf(&c.Branches[p.branch]))
+			share := f.duty
+			if share < 1 {
+				share = warmingShare(f.duty, f.onTime, tauOf(&c.Branches[p.branch]))
+			}
 			pulses[p.branch] = append(pulses[p.branch], pulse{p.amps, share})
 		}
 	}

@@ -21,6 +21,7 @@ type Factor struct {
 	rowSum   []float64 // sum of the magnitudes of a row of the matrix, siemens
 	island   []int32   // index into floating, -1 = tied to a potential; nil when nothing floats
 	floating [][]int32 // nodes
+	root     []int32   // by position, the last of its island that was eliminated; room for findIslands
 	last     []int32   // per island: the position that ended in a zero pivot
 
 	inverseNorm float64 // 1-norm of the inverse, ohms; below 0 until somebody asks
@@ -254,22 +255,26 @@ func (f *Factor) floats(k int32) bool { return f.island != nil && f.island[k] >=
 // and within the bounds on input no product can have underflowed to look so: what
 // ties two parts of a network cannot fall below MinSiemens over the number of nodes.
 func (f *Factor) findIslands() {
-	f.island, f.floating, f.last = nil, nil, nil
 	if !f.anyZeroPivot() {
+		f.island, f.floating, f.last = nil, nil, nil
 		return
 	}
 	p := f.pattern
-	root := make([]int32, len(p.node))
-	for k := len(root) - 1; k >= 0; k-- {
-		root[k] = int32(k)
+	if f.root == nil {
+		f.root = make([]int32, len(p.node))
+	}
+	for k := len(f.root) - 1; k >= 0; k-- {
+		f.root[k] = int32(k)
 		for a := p.start[k]; a < p.start[k+1]; a++ {
 			if f.ratio[a] != 0 {
-				root[k] = root[p.rows[a]]
+				f.root[k] = f.root[p.rows[a]]
 				break
 			}
 		}
 	}
-	f.collect(root)
+	if !f.sameIslands() {
+		f.collect()
+	}
 }
 
 func (f *Factor) anyZeroPivot() bool {
@@ -281,27 +286,58 @@ func (f *Factor) anyZeroPivot() bool {
 	return false
 }
 
-// collect numbers the islands by their first node. It allocates island afresh, because
-// solutions keep the slice.
-func (f *Factor) collect(root []int32) {
+// ends reports whether the island of a position ends in a zero pivot, and where.
+func (f *Factor) ends(k int32) (end int32, floats bool) {
+	end = f.root[k]
+	return end, !f.held[end] && f.inverse[end] == 0
+}
+
+// sameIslands reports whether the islands are those that were found before: from one step of a solution to the next they
+// seldom change.
+func (f *Factor) sameIslands() bool {
+	if f.island == nil {
+		return false
+	}
+	for k, i := range f.island {
+		end, floats := f.ends(int32(k))
+		if floats != (i >= 0) || floats && f.last[i] != end {
+			return false
+		}
+	}
+	return true
+}
+
+// collect numbers the islands by their first node. It allocates what it finds afresh, because solutions keep the slices.
+func (f *Factor) collect() {
 	p := f.pattern
-	f.island = make([]int32, len(root))
+	f.island, f.floating, f.last = make([]int32, len(f.root)), nil, nil
 	for k := range f.island {
 		f.island[k] = -1
 	}
-	for v := range int32(len(root)) {
+	var size []int
+	all := 0
+	for v := range int32(len(f.root)) {
 		k := p.place[v]
-		end := root[k]
-		if f.held[end] || f.inverse[end] != 0 {
+		end, floats := f.ends(k)
+		if !floats {
 			continue
 		}
 		if f.island[end] < 0 {
-			f.island[end] = int32(len(f.floating))
-			f.floating = append(f.floating, nil)
-			f.last = append(f.last, end)
+			f.island[end] = int32(len(f.last))
+			f.last, size = append(f.last, end), append(size, 0)
 		}
-		i := f.island[end]
-		f.island[k] = i
-		f.floating[i] = append(f.floating[i], v)
+		f.island[k] = f.island[end]
+		size[f.island[k]]++
+		all++
+	}
+	members := make([]int32, all)
+	f.floating = make([][]int32, len(f.last))
+	for i, n := range size {
+		f.floating[i], members = members[:0:n], members[n:]
+	}
+	for v := range int32(len(f.root)) {
+		if i := f.island[p.place[v]]; i >= 0 {
+			f.floating[i] = append(f.floating[i], v)
+		}
 	}
 }
