@@ -150,11 +150,15 @@ var emptyBlobs = []string{
 	"473a0f4c3be8a93681a267e3b1e9a7dcda1185436fe141f7749120a303721813",
 }
 
-// readIndex lists the index, of which changed are the paths that differ from a tree. The paths are from the top of the work
-// tree, with /, wherever the user is.
-func readIndex(tree string, changed stagedPaths) (*gitIndex, error) {
+// listIndex has git list the index. The paths are from the top of the work tree, with /, wherever the user is.
+func listIndex() (string, error) {
+	return git(nil, "--no-literal-pathspecs", "ls-files", "--stage", "--full-name", "-z", "--", ":/")
+}
+
+// readIndex reads what listIndex gives, of which changed are the paths that differ from a tree.
+func readIndex(list func() (string, error), tree string, changed stagedPaths) (*gitIndex, error) {
 	index := &gitIndex{entries: map[string]indexEntry{}}
-	out, err := git(nil, "--no-literal-pathspecs", "ls-files", "--stage", "--full-name", "-z", "--", ":/")
+	out, err := list()
 	if err != nil {
 		return nil, err
 	}

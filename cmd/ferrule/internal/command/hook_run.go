@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"ferrule/netlist"
 	"ferrule/netlist/built"
@@ -17,6 +18,13 @@ import (
 
 // runStagedCheck is check for what is staged: it finds the root files by itself and reads the index.
 func runStagedCheck(inv *invocation) (int, error) {
+	// Three processes of git that do not depend on each other: each takes longer to start than to answer.
+	list := sync.OnceValues(listIndex)
+	go list() //nolint:errcheck // readIndex gets the answer
+	blobs, blobsErr := openBlobs()
+	if blobsErr == nil {
+		defer blobs.close()
+	}
 	tree, changed, err := stagedChanges()
 	if err != nil {
 		return exitUnusable, err
@@ -24,7 +32,7 @@ func runStagedCheck(inv *invocation) (int, error) {
 	if len(changed) == 0 {
 		return exitClean, nil
 	}
-	index, err := readIndex(tree, changed)
+	index, err := readIndex(list, tree, changed)
 	if err != nil {
 		return exitUnusable, err
 	}
@@ -32,10 +40,9 @@ func runStagedCheck(inv *invocation) (int, error) {
 	if len(roots) == 0 {
 		return exitClean, nil
 	}
-	if index.blobs, err = openBlobs(); err != nil {
-		return exitUnusable, err
+	if index.blobs = blobs; blobsErr != nil {
+		return exitUnusable, blobsErr
 	}
-	defer index.blobs.close()
 	return inv.checkStaged(index, roots, changed)
 }
 
