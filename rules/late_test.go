@@ -18,7 +18,10 @@ func TestLateRulesRunLast(t *testing.T) {
 	before := registered
 	defer func() { registered = before }()
 	var ran []string
-	note := func(p *Pass) { ran = append(ran, p.rule.Name); p.Report(n.Parts[0].Name.Span, nil, "found by %s", p.rule.Name) }
+	note := func(p *Pass) {
+		ran = append(ran, p.rule.Name)
+		p.Report(n.Parts[0].Name.Span, nil, "found by %s", p.rule.Name)
+	}
 	registered = []*Rule{
 		{Name: "a-late", Severity: diag.Note, Harm: Annoys, Late: true, Run: note},
 		{Name: "b-early", Severity: diag.Note, Harm: Annoys, Run: note},
