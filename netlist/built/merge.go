@@ -27,7 +27,7 @@ func mergeMarks(f *source.File) diag.List {
 		line := f.Line(n)
 		switch {
 		case marked(line, markOurs):
-			open = open.close(&list)
+			open.close(&list)
 			open = &conflict{file: f, line: n}
 		case marked(line, markEnd):
 			if open == nil {
