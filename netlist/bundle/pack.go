@@ -3,7 +3,6 @@ package bundle
 import (
 	"cmp"
 	"math"
-	"math/rand/v2"
 	"slices"
 )
 
@@ -75,7 +74,8 @@ func search(radii []float64) layout {
 		return layout{[]float64{radii[0] - hole, hole - radii[1]}, []float64{0, 0}, hole}
 	}
 	r := newRelaxer(radii)
-	random := rand.New(rand.NewPCG(uint64(n), 0x9e3779b97f4a7c15)) // a fixed seed: the search is part of the result
+	seed := generator(n) // a fixed one: the search is part of the result
+	random := &seed
 	var best layout
 	for i, start := range starts(radii, random) {
 		if l := r.relax(start, coarse...); i == 0 || l.hole < best.hole {
@@ -100,7 +100,7 @@ func search(radii []float64) layout {
 
 // starts are the first arrangements: hexagonal lattices about a circle, a gap and a touching point, the large circles
 // inside and outside, and loose ones.
-func starts(radii []float64, random *rand.Rand) []layout {
+func starts(radii []float64, random *generator) []layout {
 	falling := order(radii, func(a, b float64) int { return cmp.Compare(b, a) })
 	rising := order(radii, func(a, b float64) int { return cmp.Compare(a, b) })
 	pitch := 0.0
@@ -189,13 +189,13 @@ func rings(order []int, pitch float64, inmost int) layout {
 }
 
 // within is a point spread evenly over a circle.
-func within(radius float64, random *rand.Rand) (x, y float64) {
+func within(radius float64, random *generator) (x, y float64) {
 	far, angle := radius*math.Sqrt(random.Float64()), 2*math.Pi*random.Float64()
 	return far * math.Cos(angle), far * math.Sin(angle)
 }
 
 // disturbed moves one to three circles elsewhere or, where there are several sizes, changes two of them.
-func (r *relaxer) disturbed(l layout, random *rand.Rand) layout {
+func (r *relaxer) disturbed(l layout, random *generator) layout {
 	l = l.clone()
 	n := len(l.x)
 	if r.sizes > 1 && random.IntN(2) == 0 {
@@ -230,7 +230,7 @@ func (r *relaxer) tightest(l layout) int {
 }
 
 // roomiest is, of a few points in the hole, the one where circle i would overlap least.
-func (r *relaxer) roomiest(l layout, i int, random *rand.Rand) (x, y float64) {
+func (r *relaxer) roomiest(l layout, i int, random *generator) (x, y float64) {
 	least := math.Inf(1)
 	for range 40 {
 		a, b := within(max(0, l.hole-r.radii[i]), random)
