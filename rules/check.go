@@ -54,7 +54,7 @@ func CheckWith(g *graph.Graph, o Options) Result {
 		lacks = append(lacks, pass.lacks...)
 		found = append(found, set.apply(pass.found)...)
 		upset = cmp.Or(upset, pass.upset)
-		if pass.solves {
+		if pass.solves.Load() {
 			lacks = append(lacks, unsolved(facts, pass.rule.Name)...)
 			solving[pass.rule.Name] = true
 		}
@@ -86,7 +86,7 @@ func runAll(facts *Facts, wanted func(name string) bool, configured map[string]s
 		for _, pass := range passes {
 			if pass.rule.Late == late {
 				pass.rule.Run(pass)
-				if pass.waits && !late {
+				if pass.waits.Load() && !late {
 					panic("rule " + pass.rule.Name + " asks for the fault study: it has to say Late")
 				}
 			}

@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"strings"
+	"sync/atomic"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/circuit/sizing"
@@ -19,22 +20,26 @@ type Pass struct {
 	settings map[string]float64
 	found    diag.List
 	lacks    []lack
-	waits    bool   // it has asked for the fault study
-	solves   bool   // it has asked for something of the solved circuit
-	upset    string // the key of a finding of its that upsets the solved circuit; see Upsets
+	waits    atomic.Bool // it has asked for the fault study; several goroutines of a rule may ask
+	solves   atomic.Bool // it has asked for something of the solved circuit
+	upset    string      // the key of a finding of its that upsets the solved circuit; see Upsets
 }
 
 // Reports is that of Facts. A rule that asks for it says nothing of what could not be solved: no-data says so.
-func (p *Pass) Reports() []*circuit.Report { p.solves = true; return p.Facts.Reports() }
+func (p *Pass) Reports() []*circuit.Report { p.solves.Store(true); return p.Facts.Reports() }
 
 // Sizing is that of Facts, as Reports.
-func (p *Pass) Sizing() *sizing.Report { p.solves = true; return p.Facts.Sizing() }
+func (p *Pass) Sizing() *sizing.Report { p.solves.Store(true); return p.Facts.Sizing() }
 
 // Study is that of Facts, as Reports.
-func (p *Pass) Study() *study.Study { p.solves = true; return p.Facts.Study() }
+func (p *Pass) Study() *study.Study { p.solves.Store(true); return p.Facts.Study() }
 
 // Shorts is that of Facts, as Reports.
-func (p *Pass) Shorts() []study.Short { p.solves, p.waits = true, true; return p.Facts.Shorts() }
+func (p *Pass) Shorts() []study.Short {
+	p.solves.Store(true)
+	p.waits.Store(true)
+	return p.Facts.Shorts()
+}
 
 // Upsets says that with what a finding reports the currents of the solved circuit are not those of its loads, as a dead short does. What
 // rules find in it then follows from that finding; of several the first counts.
