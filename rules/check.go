@@ -49,7 +49,7 @@ func CheckWith(g *graph.Graph, o Options) Result {
 	var found diag.List
 	var lacks []lack
 	solving, upset := map[string]bool{}, ""
-	for _, pass := range runAll(facts, func(name string) bool { return !configured[name].off && o.runs(name) }, configured) {
+	for _, pass := range runAll(facts, o, configured) {
 		set := configured[pass.rule.Name]
 		lacks = append(lacks, pass.lacks...)
 		found = append(found, set.apply(pass.found)...)
@@ -75,20 +75,17 @@ func CheckWith(g *graph.Graph, o Options) Result {
 
 // runAll runs the rules that are wanted and returns what they found, in the order of their names. Those that ask for the fault
 // study run last: it takes longest to work out, and the others need not wait for it.
-func runAll(facts *Facts, wanted func(name string) bool, configured map[string]setup) []*Pass {
+func runAll(facts *Facts, o Options, configured map[string]setup) []*Pass {
 	var passes []*Pass
 	for _, r := range All() {
-		if wanted(r.Name) {
-			passes = append(passes, &Pass{Facts: facts, rule: r, settings: configured[r.Name].values})
+		if set := configured[r.Name]; !set.off && o.runs(r.Name) {
+			passes = append(passes, &Pass{Facts: facts, rule: r, settings: set.values})
 		}
 	}
 	for _, late := range []bool{false, true} {
 		for _, pass := range passes {
 			if pass.rule.Late == late {
 				pass.rule.Run(pass)
-				if pass.waits.Load() && !late {
-					panic("rule " + pass.rule.Name + " asks for the fault study: it has to say Late")
-				}
 			}
 		}
 	}

@@ -26,7 +26,7 @@ func TestLateRulesRunLast(t *testing.T) {
 		{Name: "a-late", Severity: diag.Note, Harm: Annoys, Late: true, Run: note},
 		{Name: "b-early", Severity: diag.Note, Harm: Annoys, Run: note},
 	}
-	passes := runAll(newFacts(graph.New(n), ""), func(string) bool { return true }, nil)
+	passes := runAll(newFacts(graph.New(n), ""), Options{}, nil)
 	assert.Equal(t, []string{"b-early", "a-late"}, ran)
 	assert.Equal(t, "a-late", passes[0].rule.Name)
 }

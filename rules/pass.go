@@ -41,6 +41,9 @@ func (p *Pass) Shorts() []study.Short {
 	return p.Facts.Shorts()
 }
 
+// Waited reports whether the rule has asked for Shorts. Such a rule says Late.
+func (p *Pass) Waited() bool { return p.waits.Load() }
+
 // Upsets says that with what a finding reports the currents of the solved circuit are not those of its loads, as a dead short does. What
 // rules find in it then follows from that finding; of several the first counts.
 func (p *Pass) Upsets(d *diag.Diagnostic) {

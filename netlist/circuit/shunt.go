@@ -17,6 +17,15 @@ func Shunt(e *graph.Edge) bool {
 	return known && ohms < shuntOhms
 }
 
+// WeakeningOhms: a resistor below it, inside a part, is there to weaken what it feeds (a blower's speed) and not to cut it off.
+const WeakeningOhms = 10
+
+// Weakens reports whether an edge is such a resistor. One whose resistance is not stated is none.
+func Weakens(e *graph.Edge) bool {
+	ohms, known := resistorOhms(e)
+	return known && e.Kind == graph.Resistor && ohms < WeakeningOhms
+}
+
 // resistorOhms is the resistance of a resistor, be it a part of its own or inside another one; false for what is none or states none.
 func resistorOhms(e *graph.Edge) (float64, bool) {
 	switch {

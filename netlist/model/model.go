@@ -424,6 +424,9 @@ type Source struct {
 	Efficiency        Quantity // of a converter: the share of the power taken that it gives
 }
 
+// Converts reports whether the source is fed by others and gives nothing without them.
+func (s *Source) Converts() bool { return s.From.A != s.From.B }
+
 // A Position of a switch joins groups of terminals.
 type Position struct {
 	Name  Name

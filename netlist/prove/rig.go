@@ -3,6 +3,7 @@ package prove
 import (
 	"slices"
 
+	"ferrule/netlist/circuit"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 )
@@ -140,8 +141,7 @@ func (r *rig) passes(e *graph.Edge) bool {
 	case e.Kind.Conducts(), e.Kind == graph.Diode:
 		return true
 	case e.Kind == graph.Resistor:
-		ohms := e.Part.Inside.Resistors[e.Index].Ohms
-		return ohms.IsSet() && ohms.Value < bridgedOhms
+		return circuit.Weakens(e)
 	case !e.Kind.Contact():
 		return false
 	case len(e.Part.Inside.Coils) > 0:
@@ -156,9 +156,6 @@ func (r *rig) passes(e *graph.Edge) bool {
 	}
 	return at == e.Position
 }
-
-// bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (the low speed of a blower), not to cut it off.
-const bridgedOhms = 10
 
 // A converter feeds its output from its own input.
 type converter struct {
@@ -177,7 +174,7 @@ func (h *Harness) findConverters() {
 			if h.Netlist.Harness.PositiveGround {
 				input, output = s.From.B, s.Minus
 			}
-			if s.From.A != s.From.B {
+			if s.Converts() {
 				h.converters = append(h.converters, converter{p, input, output})
 			}
 		}

@@ -216,7 +216,7 @@ func (r *reliance) addEdge(e *graph.Edge, positive bool) {
 	case e.Kind == graph.Diode:
 		r.supply.join(b, a)
 		r.back.join(a, b)
-	case e.Kind == graph.Resistor && e.Part.Inside.Resistors[e.Index].Ohms.Value < bridgedOhms:
+	case e.Kind == graph.Resistor && e.Part.Inside.Resistors[e.Index].Ohms.Value < circuit.WeakeningOhms:
 		r.supply.joinBoth(a, b, nil)
 		r.back.joinBoth(a, b, nil)
 	case !r.cond.Closed(e):
@@ -247,10 +247,6 @@ func (r *reliance) addSenders(g *graph.Graph) {
 	}
 }
 
-// bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (a blower's speed) and not to cut it
-// off. The study of the circuit (netlist/circuit/study) draws the line there too.
-const bridgedOhms = 10
-
 // addPoles joins the roots to what delivers: batteries in any state, other sources where they charge. Metal of the vehicle
 // is ground.
 func (r *reliance) addPoles(v *Solved, cond *graph.Condition) {
@@ -259,19 +255,14 @@ func (r *reliance) addPoles(v *Solved, cond *graph.Condition) {
 		if !b.Supplies() || b.Edge == nil {
 			continue
 		}
-		if from := b.Part.Inside.Sources[b.Edge.Index].From; from.A != from.B {
-			r.addConverter(b, from)
-			continue
+		if b.Edge.Kind == graph.Source {
+			if source := &b.Part.Inside.Sources[b.Edge.Index]; source.Converts() {
+				r.addConverter(b, source.From)
+				continue
+			}
 		}
 		if (b.IsGenerator() || b.Edge.Index > 0) && !r.charging {
 			continue
-		}
-		if b.Edge.Kind == graph.Source {
-			if source := b.Edge.Part.Inside.Sources[b.Edge.Index]; source.From.A != model.NoPin { // a converter gives what it is fed
-				r.supply.join(int32(source.From.A), int32(source.Plus))
-				r.back.join(int32(source.From.B), int32(source.Minus))
-				continue
-			}
 		}
 		for _, pin := range []model.PinID{b.A, b.B} {
 			switch {

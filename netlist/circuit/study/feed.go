@@ -8,9 +8,6 @@ import (
 	"ferrule/netlist/model"
 )
 
-// bridgedOhms: a resistor below it, inside a part, is there to weaken what it feeds (a blower's speed) and not to cut it off.
-const bridgedOhms = 10
-
 // A setting is what differs from a condition.
 type setting struct {
 	cond      *graph.Condition
@@ -101,8 +98,7 @@ func (s *Study) passes(f *feed, set setting, e *graph.Edge) bool {
 	case e.Kind.Conducts(), e.Kind == graph.Diode, circuit.Shunt(e):
 		return true
 	case e.Kind == graph.Resistor:
-		ohms := e.Part.Inside.Resistors[e.Index].Ohms
-		return ohms.IsSet() && ohms.Value < bridgedOhms
+		return circuit.Weakens(e)
 	case !e.Kind.Contact():
 		return false
 	case len(e.Part.Inside.Coils) > 0:
