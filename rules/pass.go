@@ -10,6 +10,7 @@ import (
 	"ferrule/netlist/circuit/study"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
 	"ferrule/netlist/source"
 )
 
@@ -30,6 +31,9 @@ func (p *Pass) Reports() []*circuit.Report { p.solves.Store(true); return p.Fact
 
 // Sizing is that of Facts, as Reports.
 func (p *Pass) Sizing() *sizing.Report { p.solves.Store(true); return p.Facts.Sizing() }
+
+// SizeOf is that of Facts, as Reports.
+func (p *Pass) SizeOf(w *model.Wire) *sizing.Wire { p.solves.Store(true); return p.Facts.SizeOf(w) }
 
 // Study is that of Facts, as Reports.
 func (p *Pass) Study() *study.Study { p.solves.Store(true); return p.Facts.Study() }

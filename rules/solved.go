@@ -79,6 +79,9 @@ func (f *Facts) Reports() []*circuit.Report { return f.solved.reports() }
 // Sizing says for every wire and fuse what it may be and why.
 func (f *Facts) Sizing() *sizing.Report { return f.solved.sizing() }
 
+// SizeOf is what Sizing says of one wire; nil for a wire that it does not know.
+func (f *Facts) SizeOf(w *model.Wire) *sizing.Wire { return f.solved.sized()[w] }
+
 // Study answers what happens with something out, and where current can come from.
 func (f *Facts) Study() *study.Study { return f.solved.study() }
 

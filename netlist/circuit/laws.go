@@ -79,6 +79,9 @@ func (r *run) setConsumer(i int, b *Branch) {
 	share := 1.0
 	if r.o.Mean && (r.o.Full == nil || !r.o.Full(b)) {
 		share = b.duty
+		if warm, slow := r.o.warm[b]; slow {
+			share = warm
+		}
 	}
 	if r.turned(b) {
 		r.setTurned(i, b, share)

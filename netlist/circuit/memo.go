@@ -26,7 +26,7 @@ type memoKey struct {
 
 // keyOf returns the key of a solution that may be kept: one without anything that is put in, taken out or was before.
 func keyOf(cond *graph.Condition, o *Options) (memoKey, bool) {
-	plain := o.Full == nil && o.BatteryCelsius == nil && o.Open == nil && o.Extra == nil && o.Positions == nil && o.Turning == nil && o.From == nil
+	plain := o.Full == nil && o.warm == nil && o.BatteryCelsius == nil && o.Open == nil && o.Extra == nil && o.Positions == nil && o.Turning == nil && o.From == nil
 	return memoKey{state: cond.State, idle: o.Idle, mean: o.Mean, engine: o.Engine, charge: o.Charge, batteryVolts: o.BatteryVolts}, plain
 }
 

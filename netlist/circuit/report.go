@@ -112,12 +112,15 @@ type Report struct {
 	Leads          []LeadReport
 	Notes          []string // where the state and the solution do not agree
 	Balance        Balance
+
+	warm *Solution // as Mean, for what warms wires; see solveWarm
 }
 
 // Report solves a state and says what flows in it. Lists are in the order of the file.
 func (c *Circuit) Report(cond *graph.Condition, o Options) *Report {
 	r := &Report{Solution: c.Solve(cond, o)}
 	r.Mean = c.SolveMean(cond, o)
+	r.warm = c.solveWarm(cond, o, r.Solution, r.Mean)
 	o.Mean = true
 	typical := c.Solve(cond, o)
 	if cond.State != nil {
@@ -230,7 +233,7 @@ func (r *Report) addFuse(i int, b *Branch) {
 
 func (r *Report) addWire(i int, b *Branch) {
 	amps, mean := math.Abs(r.Solution.Amps[i]), math.Abs(r.Mean.Amps[i])
-	w := WireReport{Branch: i, Wire: b.Wire, Amps: amps, Mean: mean, RMS: RMS(amps, mean), Volts: math.Abs(r.Solution.across[i]),
+	w := WireReport{Branch: i, Wire: b.Wire, Amps: amps, Mean: mean, RMS: RMS(amps, math.Abs(r.warm.Amps[i])), Volts: math.Abs(r.Solution.across[i]),
 		Ampacity: float64(b.capacity), Loaded: 1, Ambient: b.ambient, Guessed: b.GuessedWire(),
 		AmbientKnown: b.ambientKnown, Estimated: r.Solution.estimatedVolts(i)}
 	w.Watts, w.Celsius = w.Volts*amps, b.celsiusAt(w.RMS)

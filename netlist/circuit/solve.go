@@ -26,6 +26,8 @@ type Options struct {
 	Positions      map[*model.Part]int    // switches that stand otherwise than the state says
 	Turning        func(*model.Part) bool // motors that turn without supply and generate; nil for none
 	From           *Solution              // what was before: relays and voltages start from there; nil for what the graph says
+
+	warm map[*Branch]float64 // of Mean: consumers that take another share of their current than their duty
 }
 
 // Engine says whether the generators of a vehicle deliver.

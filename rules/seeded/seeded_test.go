@@ -86,6 +86,9 @@ func load(t *testing.T, name string) *victim {
 	g := graph.New(n)
 	for _, d := range rules.Check(g).Findings {
 		v.found[identity(d)] = true
+		for _, ref := range d.Refs {
+			v.found[naming(d, ref)] = true
+		}
 	}
 	v.does = behaviourOf(n, g)
 	v.mutants = mutantsOf(n)
@@ -99,6 +102,15 @@ func identity(d diag.Diagnostic) string {
 		main = d.Refs[0]
 	}
 	return d.Rule + " " + d.Severity.String() + " " + main
+}
+
+// naming is what makes it new that a finding names a designator: a finding that the clean example has already is noticed when it
+// comes to speak of one more wire or part.
+func naming(d diag.Diagnostic, ref string) string { return identity(d) + " names " + ref }
+
+// isNew reports whether a finding says something that is not said of the clean example.
+func (v *victim) isNew(d diag.Diagnostic) bool {
+	return !v.found[identity(d)] || slices.ContainsFunc(d.Refs, func(ref string) bool { return !v.found[naming(d, ref)] })
 }
 
 // try breaks the example in one way and looks at what is found.
@@ -118,7 +130,7 @@ func (v *victim) try(m mutant) verdict {
 	g := graph.New(n)
 	out := verdict{mutant: m}
 	for _, d := range append(found, rules.Check(g).Findings...) {
-		if !v.found[identity(d)] {
+		if v.isNew(d) {
 			out.by = max(out.by, d.Severity)
 		}
 	}

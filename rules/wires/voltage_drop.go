@@ -2,10 +2,12 @@ package wires
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
 	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sizing"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
@@ -30,7 +32,8 @@ figure for all that shares a key switch at its worst moment. It becomes a warnin
 others, half the limit when left out: beyond that a lamp has lost another sixth of its light.
 
 Resistances of contacts are estimates of the trade, good to a factor of two. What passes a budget only with them as
-estimated, and not with half of them, is a note and says so; a note is not made of less than a twentieth.
+estimated, and not with half of them, is a note and says so; a note is not made of less than a twentieth, unless
+` + "`ferrule size`" + ` calls a wire too thin for it: what one of the two says, the other says too, and the help names the wires.
 
 Consumers without a budget (sensors, coils of relays, solenoids of starters) and states that do not settle are not judged.
 The key budget = "lamp" on a part takes another budget. Change the size that is pointed at, or where feeder or ground is the
@@ -60,7 +63,7 @@ W2 = { from = "F1:2", to = "M1:1", size = "12 AWG", length = "6 m" }
 W3 = { from = "M1:2", to = "BAT1:-", size = "10 AWG", length = "0.7 m" }
 `,
 	Run: func(p *rules.Pass) {
-		d := &drops{Pass: p, alone: map[int]*worse[loss]{}, own: map[int]*worse[loss]{}, shared: map[int]*worse[loss]{}}
+		d := &drops{Pass: p, alone: map[int]*worse[loss]{}, own: map[int]*worse[loss]{}, shared: map[int]*worse[loss]{}, thin: tooThin(p), told: map[int]bool{}}
 		for cond, r := range settled(p) {
 			for i := range r.Loads {
 				d.take(cond, r, &r.Loads[i])
@@ -96,6 +99,78 @@ type drops struct {
 	*rules.Pass
 	alone, own, shared map[int]*worse[loss]
 	order              []int
+	thin               map[int][]thinWire // by consumer
+	told               map[int]bool       // consumers with a finding
+}
+
+// A thinWire is a wire that the study of sizes calls too thin, for what a consumer loses.
+type thinWire struct {
+	wire  *model.Wire
+	limit *sizing.Limit
+}
+
+// tooThin finds the wires that the study of sizes calls too thin because of a drop, by the branch of the consumer.
+func tooThin(p *rules.Pass) map[int][]thinWire {
+	out := map[int][]thinWire{}
+	for _, w := range p.Sizing().Wires {
+		for i := range w.Limits {
+			if l := &w.Limits[i]; (l.Rule == sizing.BranchDrop || l.Rule == sizing.LoopDrop) && !l.Met && !l.Beyond && w.Verdict == sizing.TooThin {
+				out[l.Load] = append(out[l.Load], thinWire{w.Wire, l})
+			}
+		}
+	}
+	return out
+}
+
+func stateNamed(name string) string {
+	if name == "rest" {
+		return "with everything at rest"
+	}
+	return "in state " + name
+}
+
+// exceeds reports whether a drop passes what it may be by so much that it is said.
+func (d *drops) exceeds(branch int, drop, allowed float64) bool {
+	if len(d.thin[branch]) > 0 {
+		return drop > allowed
+	}
+	return drop > allowed*withinEstimates
+}
+
+// thinFor adds to a finding the wires that are too thin for its consumers.
+func (d *drops) thinFor(f *diag.Diagnostic, branches ...int) {
+	var names []string
+	for _, branch := range branches {
+		d.told[branch] = true
+		for _, t := range d.thin[branch] {
+			if !slices.Contains(names, t.wire.Name.Text) {
+				names = append(names, t.wire.Name.Text)
+			}
+		}
+	}
+	if len(names) == 0 {
+		return
+	}
+	for _, name := range names {
+		if !slices.Contains(f.Refs, name) {
+			f.Refs = append(f.Refs, name)
+		}
+	}
+	f.Help += "; `ferrule size` asks for a thicker wire at " + rules.And(names)
+}
+
+// rest reports the consumers that nothing has been said of and that the study of sizes calls a wire too thin for.
+func (d *drops) rest() {
+	for _, branch := range slices.Sorted(maps.Keys(d.thin)) {
+		if d.told[branch] {
+			continue
+		}
+		t := d.thin[branch][0]
+		f := d.ReportAs(diag.Note, place(t.wire).Span, []string{t.wire.Name.Text, t.limit.Consumer}, "%s %s is too thin for %s %s when everything that pulses is on at once: %s",
+			t.wire.Name.Text, t.wire.Size, t.limit.Consumer, stateNamed(t.limit.State), t.limit.What)
+		f.Help = "measure it, or take the next thicker wire"
+		d.thinFor(f, branch)
+	}
 }
 
 func (d *drops) take(cond *graph.Condition, r *circuit.Report, l *circuit.LoadReport) {
@@ -181,11 +256,11 @@ func (d *drops) report() {
 			d.tooMuch(diag.Error, alone, alone.alone, limit, "limit", false)
 		case ownVolts-contactsBest*ownContacts > target:
 			d.tooMuch(diag.Warning, own, ownVolts, target, "target", !b.Whole)
-		case alone.alone > limit*withinEstimates:
+		case d.exceeds(branch, alone.alone, limit):
 			d.tooMuch(diag.Note, alone, alone.alone, limit, "limit", false)
-		case ownVolts > target*withinEstimates:
+		case d.exceeds(branch, ownVolts, target):
 			d.tooMuch(diag.Note, own, ownVolts, target, "target", !b.Whole)
-		case shared.load.Drop.Loop > limit*withinEstimates:
+		case d.exceeds(branch, shared.load.Drop.Loop, limit):
 			name, ok := shared.feeder()
 			if !ok {
 				continue
@@ -200,6 +275,7 @@ func (d *drops) report() {
 	for _, span := range order {
 		d.sharedFeed(groups[span])
 	}
+	d.rest()
 }
 
 // tooMuch reports a consumer that its own wiring takes too much from. The words are the size of the wire that takes most.
@@ -232,6 +308,7 @@ func (d *drops) tooMuch(severity diag.Severity, x loss, lost, allowed float64, w
 		f.Fixes = d.Resize(worst.branch.Wire, size)
 	}
 	f.Related = x.chain(branch)
+	d.thinFor(f, l.Branch)
 }
 
 // nameOf finds the words of a consumer that is named by a part or a terminal.
@@ -388,6 +465,11 @@ func (d *drops) sharedFeed(g *group) {
 		titled(l.Ref, l.Title), volts(l.Drop.Loop), volts(limit), inState(worst.cond), volts(worst.alone), g.name.Text, also)
 	f.Help = fmt.Sprintf("a thicker wire for %s, or a feed or ground of its own for what draws most there", g.name.Text)
 	f.Related = worst.sharedChain()
+	var branches []int
+	for i := range g.losses {
+		branches = append(branches, g.losses[i].load.Branch)
+	}
+	d.thinFor(f, branches...)
 }
 
 // over is the loop as a share of its limit.

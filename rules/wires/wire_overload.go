@@ -2,8 +2,10 @@ package wires
 
 import (
 	"fmt"
+	"slices"
 
 	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sizing"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
@@ -20,7 +22,8 @@ help: it holds its rating for hours. The rule solves every state and holds what 
 there: the ampacity of its size and insulation, less for the hottest zone on its way, less for the wires that are loaded
 beside it on its fullest path in that state.
 
-What warms is the root mean square: a consumer with a duty counts with that, a flasher with half its time. Only wires that
+What warms is the root mean square: a consumer with a duty counts with that, unless it is on for minutes at a time, which
+warms a wire as if it never stopped; a flasher counts with half its time. Only wires that
 carry more than a quarter of their own ampacity count as loaded; a bundle of forty sensor wires is no bundle in this sense.
 What feeds the motor of a starter runs for seconds and is not judged. A wire whose ambient no zone states is judged at that
 of a room, 40 C; where it carries more than half of what it might there, the missing ambient is said under no-data.
@@ -69,6 +72,8 @@ W3 = { from = "E1:2", to = "BAT1:-", size = "8 AWG", length = "1 m" }
 			case at == nil:
 			case at.by > 1+1e-9:
 				overloaded(p, at.what)
+			case tooThinFor(p, w) != nil:
+				sized(p, tooThinFor(p, w))
 			case at.by > maybeTooMuch && !at.what.wire.AmbientKnown:
 				lacking.add(w)
 			}
@@ -112,6 +117,41 @@ func overloaded(p *rules.Pass, b burden) {
 			d.Fixes = p.Resize(w, size)
 			break
 		}
+	}
+}
+
+// tooThinFor returns the study of the size of a wire when it finds the wire too thin for the current that warms it, in a state that is
+// looked at: it follows each consumer's pulses into each wire, and sees what the report of a state, which takes them as a mean, can miss
+// by a little. Nil when it finds nothing.
+func tooThinFor(p *rules.Pass, w *model.Wire) *sizing.Wire {
+	s := p.SizeOf(w)
+	if s == nil || !w.Size.IsSet() || !slices.ContainsFunc(p.Conditions, func(c *graph.Condition) bool { return c.Name() == s.State }) {
+		return nil
+	}
+	if l := ampacityOf(s); l == nil || l.Met {
+		return nil
+	}
+	return s
+}
+
+func ampacityOf(s *sizing.Wire) *sizing.Limit {
+	for i := range s.Limits {
+		if s.Limits[i].Rule == sizing.Ampacity {
+			return &s.Limits[i]
+		}
+	}
+	return nil
+}
+
+// sized reports a wire by the numbers of the study of sizes.
+func sized(p *rules.Pass, s *sizing.Wire) {
+	w, l := s.Wire, ampacityOf(s)
+	d := p.Report(place(w).Span, []string{w.Name.Text}, "%s %s is too thin for what warms it in state %s: %s", w.Name.Text, w.Size, s.State, l.What)
+	d.Help = "part its consumers over several wires, or take it out of the hot zone or the bundle"
+	if size := l.Least; size.IsSet() {
+		size = p.Suited(w, size)
+		d.Help = fmt.Sprintf("write size = %q; and see that the fuse suits it", size)
+		d.Fixes = p.Resize(w, size)
 	}
 }
 

@@ -31,6 +31,7 @@ type piece struct {
 // A drop is what a consumer loses in one state, on its own circuit or around the loop, against its budget.
 type drop struct {
 	consumer *circuit.Branch
+	branch   int // of consumer
 	class    string
 	loop     bool
 	state    string
@@ -49,8 +50,8 @@ func dropsOf(c *circuit.Circuit, s *circuit.Solution, f flow) []drop {
 	if !ok || f.amps < leastBudgetAmps {
 		return nil
 	}
-	own := drop{consumer: consumer, class: allowed.Class, state: s.State, budget: float64(allowed.Target)}
-	loop := drop{consumer: consumer, class: allowed.Class, loop: true, state: s.State, budget: float64(allowed.Limit)}
+	own := drop{consumer: consumer, branch: f.consumer, class: allowed.Class, state: s.State, budget: float64(allowed.Target)}
+	loop := drop{consumer: consumer, branch: f.consumer, class: allowed.Class, loop: true, state: s.State, budget: float64(allowed.Limit)}
 	for _, p := range f.parts {
 		b := &c.Branches[p.branch]
 		volts, known := s.Across(b.A, b.B)
@@ -143,7 +144,7 @@ func (d *drop) limits(c *circuit.Circuit) map[int]Limit {
 	for _, p := range d.pieces {
 		b, p := &c.Branches[p.branch], p
 		allowed := d.allowance(p)
-		l := Limit{Rule: rule, State: d.state, Source: practice + ": " + d.class + " (target of the branch, limit of the loop)", Consumer: d.consumer.Part.Name.Text, Volts: unit.Volt(d.total), Budget: unit.Volt(d.budget)}
+		l := Limit{Rule: rule, State: d.state, Source: practice + ": " + d.class + " (target of the branch, limit of the loop)", Consumer: d.consumer.Part.Name.Text, Load: d.branch, Volts: unit.Volt(d.total), Budget: unit.Volt(d.budget)}
 		l.What = fmt.Sprintf("%s loses %s of %s in its %s, %s of it in contacts", l.Consumer, unit.Volt(d.total), unit.Volt(d.budget), rule.place(), unit.Volt(d.contacts))
 		l.Beyond = d.contacts+d.settled > mostSettled*d.budget
 		l.meets = func(size unit.Size) bool {

@@ -7,7 +7,6 @@ import (
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/model"
-	"ferrule/netlist/unit"
 )
 
 // leastAmps is the current below which a branch counts as carrying nothing: 10 microamperes, far below what sizes anything
@@ -89,7 +88,7 @@ func (t *tracer) flows() []flow {
 	for i := range t.c.Branches {
 		b := &t.c.Branches[i]
 		if amps := math.Abs(t.s.Amps[i]); b.Consumes() && amps >= leastAmps {
-			f := flow{consumer: i, amps: amps, duty: duty(b), onTime: onTime(b)}
+			f := flow{consumer: i, amps: amps, duty: duty(b), onTime: b.OnTime()}
 			f.parts = t.follow(t.end(i, false), amps, true, -1)
 			f.parts = append(f.parts, t.follow(t.end(i, true), amps, false, t.converter(f.parts))...)
 			if t.flashes(f.parts) {
@@ -106,7 +105,7 @@ func (t *tracer) flows() []flow {
 	return flows
 }
 
-// startShare is the share of the time for which a starter is taken to run: 30 s, then 2 minutes of rest, the usual advice of
+// startShare is the share of the time for which a starter is taken to run: 30 s (see circuit.Branch.OnTime), then 2 minutes of rest, the usual advice of
 // owner's manuals; common practice.
 const startShare = 0.2
 
@@ -132,75 +131,12 @@ func duty(b *circuit.Branch) float64 {
 	return 1
 }
 
-// startTime is how long a starter runs at a time, in seconds: see startShare.
-const startTime = 30
-
-// hornTime is how long a horn sounds at a time, in seconds; common practice, on the safe side.
-const hornTime = 3
-
-// onTime is how long a consumer is on at a time, in seconds. Where the file does not say, what opens and closes with the engine or by
-// pulses is short, and everything else is long: a fan, a pump, a brake lamp or a socket stays on for minutes.
-func onTime(b *circuit.Branch) float64 {
-	switch {
-	case b.Load != nil && b.Load.Spec.OnTime.IsSet():
-		return b.Load.Spec.OnTime.Value
-	case b.Cranks():
-		return startTime
-	case b.Part == nil || b.Load == nil:
-		return 0
-	}
-	switch b.Part.Kind.Name {
-	case "horn":
-		return hornTime
-	case "injector", "ignition coil", "solenoid", "two-wire sensor", "three-wire sensor", "bridge sensor":
-		return 0
-	}
-	if b.Part.Function.Text == "ignition" || b.Load.Function.Text == "ignition" {
-		return 0
-	}
-	return math.Inf(1)
-}
-
 // pulsed reports whether a current goes through an output that switches many times a second.
 func (t *tracer) pulsed(parts []share) bool {
 	return slices.ContainsFunc(parts, func(p share) bool {
 		b := &t.c.Branches[p.branch]
 		return b.IsOutput() && t.c.Netlist.Pin(b.A).Pulsed.On
 	})
-}
-
-// warmingShare is the share of the time that counts for heat, of a consumer that is on for onTime seconds at a time with a duty, in
-// something with a thermal time constant tau in seconds: how near the heat of a pulse train comes, at its peaks, to that of a
-// current that is always on. It is the duty for short pulses and 1 for long ones. (First-order warming and cooling; the peak of
-// a periodic pulse is (1 - exp(-on/tau)) / (1 - exp(-period/tau)).)
-func warmingShare(duty, onTime, tau float64) float64 {
-	switch {
-	case duty <= 0 || duty >= 1 || onTime <= 0 || math.IsInf(tau, 1):
-		return duty
-	case math.IsInf(onTime, 1):
-		return 1
-	}
-	return math.Expm1(-onTime/tau) / math.Expm1(-onTime/duty/tau)
-}
-
-// tauOf is the thermal time constant of a branch in seconds: without end for what is no wire, since the share of its rating that a
-// fuse carries for good is meant for hours, and one that is loaded beyond it for minutes only gets warm. Of wires in air: 45 s for 20 AWG, 90 s for 14, 150 s for 10, 600 s for
-// 2 AWG (estimates of the trade), between them by the power of the area.
-func tauOf(b *circuit.Branch) float64 {
-	if b.Wire == nil || !b.Wire.Size.IsSet() {
-		return math.Inf(1)
-	}
-	table := [...]struct {
-		size    unit.Size
-		seconds float64
-	}{{unit.AWG(20), 45}, {unit.AWG(14), 90}, {unit.AWG(10), 150}, {unit.AWG(2), 600}}
-	at := 0
-	for at < len(table)-2 && b.Wire.Size.AreaMM2() > table[at+1].size.AreaMM2() {
-		at++
-	}
-	low, high := table[at], table[at+1]
-	power := math.Log(high.seconds/low.seconds) / math.Log(high.size.AreaMM2()/low.size.AreaMM2())
-	return low.seconds * math.Pow(b.Wire.Size.AreaMM2()/low.size.AreaMM2(), power)
 }
 
 // follow traces a current from a terminal against its direction (upstream) to where it comes from, or along its direction to
@@ -303,7 +239,7 @@ func effective(c *circuit.Circuit, s *circuit.Solution, flows []flow) []float64 
 		for _, p := range f.parts {
 			share := f.duty
 			if share < 1 {
-				share = warmingShare(f.duty, f.onTime, tauOf(&c.Branches[p.branch]))
+				share = circuit.WarmingShare(f.duty, f.onTime, c.Branches[p.branch].ThermalTau())
 			}
 			pulses[p.branch] = append(pulses[p.branch], pulse{p.amps, share})
 		}

@@ -51,6 +51,7 @@ type Limit struct {
 	Verified bool      // the source was read, and not taken from memory or practice
 	Beyond   bool      // of a drop: what no wire is to blame for uses so much of the budget that thicker wire is no cure
 	Consumer string    // of a drop: whose budget it is
+	Load     int       // of a drop: the branch of the consumer in the circuit
 	Volts    unit.Volt // of a drop: as written
 	Budget   unit.Volt
 
