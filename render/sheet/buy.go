@@ -47,17 +47,14 @@ func planBuy(s *Set) []*Page {
 	if len(list.Items) == 0 {
 		return nil
 	}
-	paper := s.bench()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
-	columns := columnsOf(area, wireColumns)
-	wires := flow{boxAt: func(i int) box { return box{i / wireColumns, columns[i%wireColumns]} }}.place(wireShelf(list.Items).lay(columns[0].Width()))
-	first := pagesOf(wires)
-	laid := []*laidTable{shelves(list.Items).lay(area.Width())}
+	paper := s.bench().sheaf(buyCaution)
+	half := columnsOf(paper.area(0), wireColumns)[0].Width()
+	wires := paper.columns(nil, wireColumns, 0, layAll(half, wireShelf(list.Items))...)
+	laid := layAll(paper.width(), shelves(list.Items))
 	if len(list.Gaps) > 0 {
-		laid = append(laid, gapTable(list.Gaps).lay(area.Width()))
+		laid = append(laid, gapTable(list.Gaps).lay(paper.width()))
 	}
-	rest := flow{gap: blockGap, boxAt: func(i int) box { return box{first + i, area} }}.place(laid...)
+	rest := flow{gap: blockGap, boxAt: paper.under(wires)}.place(laid...)
 	return s.tablePages("buy", "Buy list", "by specification, less what is in hand", buyCaution, paper, append(wires, rest...))
 }
 

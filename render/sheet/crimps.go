@@ -56,10 +56,8 @@ func planCrimps(s *Set) []*Page {
 	for _, note := range crimpNotes {
 		t.rows = append(t.rows, row{span: true, cells: []cell{say(note)}})
 	}
-	paper := s.bench()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
-	parts := flow{boxAt: func(i int) box { return box{i, area} }}.place(t.lay(area.Width()))
+	paper := s.bench().sheaf(crimpCaution)
+	parts := flow{boxAt: paper.boxes(1)}.place(t.lay(paper.width()))
 	return s.tablePages("crimps", "Crimp log", fmt.Sprintf("%d crimps of %d sorts", total, len(lines)), crimpCaution, paper, parts)
 }
 

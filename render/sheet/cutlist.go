@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"ferrule/netlist/built"
 	"ferrule/netlist/cut"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
@@ -30,26 +31,15 @@ func (s *Set) Cut() *cut.Plan {
 	return s.cut
 }
 
-// lying is bench paper turned, for tables with many short columns.
-func (s *Set) lying() Paper {
-	p := s.bench()
-	p.Name += " lying"
-	p.Width, p.Height = p.Height, p.Width
-	return p
-}
-
 func planCut(s *Set) []*Page {
 	plan := s.Cut()
 	if len(plan.Pieces) == 0 {
 		return nil
 	}
-	paper := s.lying()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i, area} }}.place(layAll(area.Width(), s.cutTable(), s.groupTable(), s.legTable())...)
-	columns, before := columnsOf(area, 2), pagesOf(parts)
-	halves := flow{gap: blockGap, boxAt: func(i int) box { return box{before + i/2, columns[i%2]} }}
-	parts = append(parts, halves.place(layAll(columns[0].Width(), s.reelTable(), s.fittingTable(), s.crimpTable())...)...)
+	paper := s.bench().sheaf(cutCaution)
+	half := columnsOf(paper.area(0), 2)[0].Width()
+	parts := flow{gap: blockGap, boxAt: paper.boxes(1)}.place(layAll(paper.width(), s.cutTable(), s.groupTable(), s.crimpTable(), s.legTable(), s.fittingTable())...)
+	parts = append(parts, paper.columns(parts, 2, blockGap, layAll(half, s.reelTable())...)...)
 	pages := s.tablePages("cut", "Cut list", cutTotal(plan), cutCaution, paper, parts)
 	for i, page := range pages {
 		for _, p := range onPage(parts, i) {
@@ -94,16 +84,17 @@ func metres(m unit.Metre) string { return strconv.FormatFloat(float64(m), 'f', 2
 // MillimetreText writes a length in whole millimetres, upwards, as one is set on a cutting bench.
 func MillimetreText(m unit.Metre) string { return strconv.Itoa(int(math.Ceil(float64(m)*1000 - 1e-6))) }
 
-// tickHeads are the steps of a piece; each has a box to tick.
-var tickHeads = []string{"Cut", "Lab.", "Crp.", "Pull"}
+// shortSample is the drawn core where columns are narrow.
+const shortSample = 6 * geom.MM
 
+// cutTable has two lines for a piece, the upper for its end A and the lower for its end B, each with boxes to tick. What is looked for
+// at arm's length, the number and the length, is large.
 func (s *Set) cutTable() table {
 	plan := s.Cut()
-	t := table{ruled: true, heads: append([]string{
-		"Wire,\nin", "Size", "Colour", "Cut,\nmm", "Label at\nend A", "Terminal", "Seal;\nstrip", "Label at\nend B", "Terminal", "Seal;\nstrip",
-	}, tickHeads...)}
-	t.heads = append(t.heads, "Reel,\nm")
-	for _, note := range cutNotes(plan) {
+	t := table{ruled: true, heads: []string{
+		"Wire,\nin", "Size,\ncolour", "Cut,\nmm", "Label:\nend A, end B", "Terminal", "Seal;\nstrip", "L", "C", "P", "Reel,\nm",
+	}}
+	for _, note := range s.cutNotes(plan) {
 		t.rows = append(t.rows, row{span: true, cells: []cell{say(note)}})
 	}
 	for _, r := range plan.Reels {
@@ -115,12 +106,15 @@ func (s *Set) cutTable() table {
 }
 
 // cutNotes say how the list is to be read.
-func cutNotes(plan *cut.Plan) []string {
+func (s *Set) cutNotes(plan *cut.Plan) []string {
 	notes := []string{
 		"Cut length: the way over the paths and " + plan.Allowances.String() + ". A written length is cut as it stands. `ferrule list FILE lengths` shows the sum of each.",
-		"Label: the number of the wire and, below it, this end → the other end. Within 25 mm of the end, before the terminal goes on. Boxes: cut, labelled, crimped, pulled.",
-		"Strip: as stated; where none is, by the sheet of the terminal or barrel. Seal: the insulation that it takes, in mm. Reel: the metres gone " +
-			"after this piece; the last of a reel in bold. Below the number of a wire stands the pair or cable that it is in.",
+		"Two lines a wire: end A, end B. Label: the number of the wire and, below it, this end → the other end; within 25 mm of the end, before the terminal goes on. " +
+			"Strip, mm: as stated; where none is, by the sheet of the terminal or barrel. Seal: the insulation that it takes, in mm. Boxes: cut; L labelled, C crimped, P pulled. " +
+			"Reel: the metres gone after this piece; the last of a reel in bold. Below the number of a wire stands the pair or cable that it is in.",
+	}
+	if s.Built != nil {
+		notes = append(notes, "A crossed box: done, by "+s.Built.File.Name+".")
 	}
 	for _, piece := range plan.Pieces {
 		if piece.Guessed {
@@ -132,44 +126,42 @@ func cutNotes(plan *cut.Plan) []string {
 
 func (s *Set) pieceRow(p *cut.Piece, first, last bool) row {
 	r := row{group: canvas.Group{Kind: "wire", Ref: p.Wire.Name.Text}, ruled: first}
-	length := piece{text: "measure", bold: true}
+	stage := s.AsBuilt().Stage(p.Wire)
+	length := piece{text: "measure", bold: true, mark: boxOf(stage >= built.Cut)}
 	if p.Known {
-		length.text = MillimetreText(p.Length) + guessMark(p.Guessed)
+		length.text, length.large = MillimetreText(p.Length)+guessMark(p.Guessed), true
 	}
 	running := piece{text: metres(p.Running), bold: last}
 	if !p.Leads() {
-		length.text, running.text = "with "+p.Group.Lead().Wire.Name.Text, ""
+		length, running = piece{text: "with " + p.Group.Lead().Wire.Name.Text}, piece{}
 	}
+	a, b := &p.Ends[0], &p.Ends[1]
+	crimped := boxOf(stage >= built.Crimped)
+	open := cell{{mark: boxMark}, {mark: boxMark}}
 	r.cells = []cell{
 		wireCell(p),
-		say(sizeText(p.Wire)),
-		{{text: cmp.Or(ColorText(p.Wire), "not stated"), color: p.Wire.Color}},
+		{{text: sizeText(p.Wire)}, {text: cmp.Or(ColorText(p.Wire), "not stated"), color: p.Wire.Color, sample: shortSample}},
 		{length},
-		s.labelCell(&p.Ends[0]), crimpCell(&p.Ends[0]), say(preparation(&p.Ends[0])),
-		s.labelCell(&p.Ends[1]), crimpCell(&p.Ends[1]), say(preparation(&p.Ends[1])),
+		{s.labelPiece(a), s.labelPiece(b)},
+		{{text: endCrimp(a)}, {text: endCrimp(b)}},
+		{{text: preparation(a)}, {text: preparation(b)}},
+		open, {{mark: crimped}, {mark: crimped}}, open,
+		{running},
 	}
-	for i := range tickHeads {
-		if i == 0 && !p.Leads() {
-			r.cells = append(r.cells, cell{})
-			continue
-		}
-		r.cells = append(r.cells, cell{{mark: boxMark}})
-	}
-	r.cells = append(r.cells, cell{running})
 	return r
 }
 
-func (s *Set) labelCell(e *cut.End) cell {
+func (s *Set) labelPiece(e *cut.End) piece {
 	p := piece{text: e.Label}
 	if e.Pin != model.NoPin {
 		o := s.Netlist.Pin(e.Pin).Owner
 		p.link = Shown{o.Sort.String(), o.Name.Text}
 	}
-	return cell{p}
+	return p
 }
 
-// crimpCell words in short what goes on an end: the name of the terminal, which a table explains, or the barrel.
-func crimpCell(e *cut.End) cell {
+// endCrimp words in short what goes on an end: the name of the terminal, which a table explains, or the barrel.
+func endCrimp(e *cut.End) string {
 	text := EndTerminal(e)
 	switch {
 	case e.Terminal != nil:
@@ -180,10 +172,10 @@ func crimpCell(e *cut.End) cell {
 	if len(e.Shares) > 0 {
 		text += " + " + wireWords(e.Shares)
 	}
-	return say(text)
+	return text
 }
 
-// preparation is the seal that goes over an end and how much insulation comes off: "1.4-2.4; 5 mm".
+// preparation is the seal that goes over an end and how much insulation comes off, both in mm: "1.4-2.4; 5".
 func preparation(e *cut.End) string {
 	var texts []string
 	switch e.Seal {
@@ -193,7 +185,7 @@ func preparation(e *cut.End) string {
 		texts = append(texts, "seal?")
 	}
 	if e.Strip > 0 {
-		texts = append(texts, MillimetreText(e.Strip)+" mm")
+		texts = append(texts, MillimetreText(e.Strip))
 	}
 	return strings.Join(texts, "; ")
 }
@@ -232,26 +224,50 @@ func wireWords(wires []*model.Wire) string {
 
 // wireCell is the number of a wire and, below it, the pair or cable that it is in.
 func wireCell(p *cut.Piece) cell {
-	c := sayBold(p.Wire.Name.Text)
+	c := cell{{text: p.Wire.Name.Text, bold: true, large: true}}
 	if p.Group != nil {
 		c = append(c, piece{text: p.Group.Cable.Name.Text})
 	}
 	return c
 }
 
+// reelTable lists the reels, those of one size and one sort of wire under a line that names both.
 func (s *Set) reelTable() table {
 	plan := s.Cut()
-	t := table{title: "Reels", heads: []string{"Reel", "Size", "Colour", "Wire", "Cuts", "Cut, m", "Buy, m", "In hand"}}
-	usual := usualWire(plan)
+	t := table{title: "Reels", heads: []string{"Reel", "Colour", "Cuts", "Cut, m", "Buy, m", ""}}
+	var sorts []string
+	of := map[string][]*cut.Reel{}
 	for _, r := range plan.Reels {
-		t.rows = append(t.rows, reelRow(r, usual))
+		sort := reelSort(r)
+		if of[sort] == nil {
+			sorts = append(sorts, sort)
+		}
+		of[sort] = append(of[sort], r)
 	}
-	note := fmt.Sprintf("Buy: with %s of reserve. Wire: what differs from %s; the class of the netlist where the wire states none.", shareText(plan.Allowances.Reserve), usual)
+	for _, sort := range sorts {
+		t.rows = append(t.rows, row{span: true, shaded: true, keep: true, cells: []cell{sayBold(sort)}})
+		for _, r := range of[sort] {
+			t.rows = append(t.rows, reelRow(r))
+		}
+	}
+	note := fmt.Sprintf("Buy: with %s of reserve. Box: in hand. The class of the netlist where the wire states none.", shareText(plan.Allowances.Reserve))
 	if len(plan.Supplied) > 0 {
 		note += " Supplied, not cut: " + wireWords(plan.Supplied) + "."
 	}
 	t.rows = append(t.rows, row{span: true, cells: []cell{say(note)}})
-	return t.without(3)
+	return t
+}
+
+// reelSort is the size of a reel and what its wire is like.
+func reelSort(r *cut.Reel) string {
+	size := "size not stated"
+	if r.Size.IsSet() {
+		size = r.Size.String()
+	}
+	if r.Cable != "" {
+		size = "cables"
+	}
+	return size + ": " + WireText(r)
 }
 
 func shareText(share float64) string { return unit.Format(math.Round(share*1000)/10) + " %" }
@@ -265,36 +281,17 @@ func WireText(r *cut.Reel) string {
 	return text + ", strands not stated"
 }
 
-// usualWire is the wire that most reels hold; of equals the first.
-func usualWire(plan *cut.Plan) string {
-	count, usual := map[string]int{}, ""
-	for _, r := range plan.Reels {
-		text := WireText(r)
-		if count[text]++; count[text] > count[usual] {
-			usual = text
-		}
-	}
-	return usual
-}
-
-func reelRow(r *cut.Reel, usual string) row {
-	size, color := "not stated", cell{{text: cmp.Or(r.ColorText, "not stated"), color: r.Color}}
-	if r.Size.IsSet() {
-		size = r.Size.String()
-	}
+func reelRow(r *cut.Reel) row {
+	color := cell{{text: cmp.Or(r.ColorText, "not stated"), color: r.Color, sample: shortSample}}
 	if r.Cable != "" {
 		color = say(r.Cable + ": " + CoresText(r))
-	}
-	wire := WireText(r)
-	if wire == usual {
-		wire = ""
 	}
 	cuts := strconv.Itoa(r.Cuts)
 	if r.Unknown > 0 {
 		cuts += fmt.Sprintf(", %d to be measured", r.Unknown)
 	}
 	return row{group: canvas.Group{Kind: "reel", Ref: strconv.Itoa(r.Number)}, cells: []cell{
-		sayBold(strconv.Itoa(r.Number)), say(size), color, say(wire), say(cuts), sayBold(metres(r.Cut) + guessMark(r.Guessed)), say(metres(r.Buy)), {{mark: boxMark}},
+		sayBold(strconv.Itoa(r.Number)), color, say(cuts), sayBold(metres(r.Cut) + guessMark(r.Guessed)), say(metres(r.Buy)), {{mark: boxMark}},
 	}}
 }
 
@@ -406,7 +403,7 @@ func lacking(unsized int) string {
 }
 
 func (s *Set) legTable() table {
-	t := table{title: "Splices", heads: []string{"Leg", "Lies towards", "Size", "Colour", "Cut, mm", "mm²", "Crimped", "Pulled"}}
+	t := table{title: "Splices", heads: []string{"Leg", "Lies towards", "Size", "Colour", "Cut, mm", "mm²", "C", "P"}}
 	for _, sp := range s.Cut().Splices {
 		t.rows = append(t.rows, s.legRows(sp)...)
 	}
@@ -449,7 +446,7 @@ func (s *Set) legRow(sp *cut.Splice, l cut.Leg) row {
 	}
 	return row{group: canvas.Group{Kind: "leg", Ref: sp.Splice.Name.Text + " " + l.Wire.Name.Text}, cells: []cell{
 		sayBold(l.Wire.Name.Text), say(SideText(l.Side)), say(sizeText(l.Wire)),
-		{{text: cmp.Or(ColorText(l.Wire), "not stated"), color: l.Wire.Color}}, say(length), say(s.wireAreaText(l.Wire)), marks, marks,
+		{{text: cmp.Or(ColorText(l.Wire), "not stated"), color: l.Wire.Color, sample: shortSample}}, say(length), say(s.wireAreaText(l.Wire)), marks, marks,
 	}}
 }
 

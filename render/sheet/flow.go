@@ -261,9 +261,11 @@ func (p placed) drawRow(s *Set, c canvas.Canvas, y geom.Length, r laidRow) geom.
 
 // drawLine draws one line of a cell with its baseline at the point.
 func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLine) {
+	lettering := line.lettering(l.height)
+	at.Y += lettering - l.height
 	middle := at.Y - l.height/2
 	if line.first && line.color.IsSet() {
-		core := geom.Polyline{geom.Pt(at.X, middle), geom.Pt(at.X+sampleLength, middle)}
+		core := geom.Polyline{geom.Pt(at.X, middle), geom.Pt(at.X+cmp.Or(line.sample, sampleLength), middle)}
 		canvas.WireLine(c, core, line.color.Base, line.color.Tracer, cmp.Or(line.width, sampleWidth))
 	}
 	if line.first && line.line != nil {
@@ -279,7 +281,7 @@ func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLi
 		line.mark.draw(c, geom.Pt(at.X+markSize/2, middle))
 	}
 	text := canvas.Text{
-		At: geom.Pt(at.X+line.indent(), at.Y), Face: line.face(), Height: l.height, String: line.text, Color: canvas.Ink,
+		At: geom.Pt(at.X+line.indent(), at.Y), Face: line.face(), Height: lettering, String: line.text, Color: canvas.Ink,
 	}
 	c.Text(text)
 	if target := line.target(s); target != "" && text.Draws() {

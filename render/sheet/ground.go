@@ -28,21 +28,14 @@ func (s *Set) groundCaution() string {
 
 func planGround(s *Set) []*Page {
 	tables := []table{s.studTable(), s.spliceTable()}
-	paper := s.wall()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
-	columns := columnsOf(area, wallColumns(paper))
-	var laid []*laidTable
-	for _, t := range tables {
-		if len(t.rows) > 0 {
-			laid = append(laid, t.lay(columns[0].Width()))
-		}
-	}
+	caution := s.groundCaution()
+	paper, columns := s.wall().sheaf(caution), wallColumns(s.wall())
+	laid := layAll(columnsOf(paper.area(0), columns)[0].Width(), tables...)
 	if len(laid) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i / len(columns), columns[i%len(columns)]} }}.place(laid...)
-	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", s.groundCaution(), paper, parts)
+	parts := flow{gap: blockGap, boxAt: paper.boxes(columns)}.place(laid...)
+	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", caution, paper, parts)
 }
 
 // AreaOf is the metal of a wire in mm2; false where its size is not stated.

@@ -15,7 +15,8 @@ const (
 	warningMark
 	noteMark
 	acceptedMark
-	boxMark // to tick by hand
+	boxMark    // to tick by hand
+	tickedMark // a box that the status file has ticked
 )
 
 // markOf returns the shape of a severity.
@@ -30,7 +31,7 @@ func markOf(s diag.Severity) mark {
 }
 
 // draw draws the shape about its centre: a filled square for an error, a hollow triangle for a warning, a ring for a
-// note, a tick for what is accepted, an empty box to tick.
+// note, a tick for what is accepted, a box to tick, a box with a cross for what is done.
 func (m mark) draw(c canvas.Canvas, at geom.Point) {
 	half := markSize/2 - canvas.Width0p5/2
 	pen := canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}
@@ -41,9 +42,22 @@ func (m mark) draw(c canvas.Canvas, at geom.Point) {
 		c.Polygon([]geom.Point{{X: at.X, Y: at.Y - half}, {X: at.X + half, Y: at.Y + half}, {X: at.X - half, Y: at.Y + half}}, pen, canvas.Fill{})
 	case noteMark:
 		c.Circle(at, half, pen, canvas.Fill{})
-	case boxMark:
-		c.Rect(geom.Rect{Min: at, Max: at}.Inset(-half), canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Ink}, canvas.Fill{})
+	case boxMark, tickedMark:
+		thin := canvas.Stroke{Width: canvas.Width0p25, Color: canvas.Ink}
+		c.Rect(geom.Rect{Min: at, Max: at}.Inset(-half), thin, canvas.Fill{})
+		if m == tickedMark {
+			c.Line(geom.Polyline{{X: at.X - half, Y: at.Y - half}, {X: at.X + half, Y: at.Y + half}}, pen)
+			c.Line(geom.Polyline{{X: at.X - half, Y: at.Y + half}, {X: at.X + half, Y: at.Y - half}}, pen)
+		}
 	case acceptedMark:
 		c.Line(geom.Polyline{{X: at.X - half, Y: at.Y}, {X: at.X - half/3, Y: at.Y + half}, {X: at.X + half, Y: at.Y - half}}, pen)
 	}
+}
+
+// boxOf is a box to tick, or one that is ticked already.
+func boxOf(done bool) mark {
+	if done {
+		return tickedMark
+	}
+	return boxMark
 }

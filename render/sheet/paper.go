@@ -3,6 +3,7 @@ package sheet
 import (
 	"strings"
 
+	"ferrule/render/font"
 	"ferrule/render/geom"
 )
 
@@ -21,6 +22,8 @@ type Paper struct {
 	Series        Series
 	Width, Height geom.Length
 	LongCaution   bool // narrow paper with room for a caution that was written for wide paper
+	Low           bool // a page that goes on from another one: its title block is low, and its caution takes what it needs
+	lines         int  // of the caution of a low block on narrow paper
 	Permille      int  // what the drawing is enlarged by, in thousandths; 0 for as it is. The frame is never enlarged.
 }
 
@@ -120,7 +123,7 @@ func (p Paper) narrow() bool { return p.Frame().Width() < titleWidth+leastFoot }
 // strip returns the foot of the frame that the title block and the caution stand in.
 func (p Paper) strip() geom.Rect {
 	strip := p.Frame()
-	height := titleHeight
+	height := p.titleHeight()
 	if p.narrow() {
 		height += p.cautionHeight()
 	}
@@ -131,18 +134,45 @@ func (p Paper) strip() geom.Rect {
 // titleBlock returns the place of the title block: the bottom right corner of the frame.
 func (p Paper) titleBlock() geom.Rect {
 	block := p.Frame()
-	block.Min.Y = block.Max.Y - titleHeight
+	block.Min.Y = block.Max.Y - p.titleHeight()
 	if !p.narrow() {
 		block.Min.X = block.Max.X - titleWidth
 	}
 	return block
 }
 
+func (p Paper) titleHeight() geom.Length {
+	if p.Low {
+		return lowTitleHeight
+	}
+	return titleHeight
+}
+
 func (p Paper) cautionHeight() geom.Length {
-	if p.LongCaution {
+	switch {
+	case p.Low && p.lines == 0:
+		return 0
+	case p.Low:
+		return 2*p.cautionInset() + font.MinHeight + geom.Length(p.lines-1)*font.LinePitch(font.MinHeight)
+	case p.LongCaution:
 		return longCaution
 	}
 	return cautionHeight
+}
+
+// low returns the paper with the low title block of a page that goes on from another one, and with room for the whole caution. Where a
+// wide paper has none beside a low block, it keeps its full one.
+func (p Paper) low(caution string) Paper {
+	low := p
+	low.Low = true
+	if low.narrow() {
+		lines, _ := low.cautionLines(caution)
+		low.lines = len(lines)
+	}
+	if !low.CautionFits(caution) {
+		return p
+	}
+	return low
 }
 
 // caution returns the place of the caution: above the title block on narrow paper, beside it on wide paper.

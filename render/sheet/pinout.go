@@ -513,13 +513,18 @@ func drawHeading(c canvas.Canvas, area geom.Rect, name, title string, continued 
 	if continued {
 		name += ", continued"
 	}
+	drawHeadingOf(c, area, name, title, font.Height7)
+}
+
+// drawHeadingOf letters a name in a height, and a title behind it as far as there is room.
+func drawHeadingOf(c canvas.Canvas, area geom.Rect, name, title string, lettering geom.Length) {
 	head := canvas.Text{
-		At: geom.Pt(area.Min.X, area.Min.Y+font.Height7), Face: font.Bold, Height: font.Height7, Color: canvas.Ink,
-		String: font.Fit(font.Bold, font.Height7, name, area.Width()),
+		At: geom.Pt(area.Min.X, area.Min.Y+lettering), Face: font.Bold, Height: lettering, Color: canvas.Ink,
+		String: font.Fit(font.Bold, lettering, name, area.Width()),
 	}
 	c.Text(head)
 	left := head.Bounds().Max.X + 4*geom.MM
-	height := fittingHeight(font.Regular, font.Height5, title, area.Max.X-left)
+	height := fittingHeight(font.Regular, min(font.Height5, lettering), title, area.Max.X-left)
 	c.Text(canvas.Text{
 		At: geom.Pt(left, head.At.Y), Face: font.Regular, Height: height, Color: canvas.Ink,
 		String: font.Fit(font.Regular, height, title, area.Max.X-left),

@@ -171,20 +171,19 @@ func (t table) noted(text string) table {
 func (s *Set) proofPages(name, title, about, caution string, tables ...table) []*Page {
 	paper := s.bench()
 	paper.LongCaution = !paper.CautionFits(caution)
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
+	sheaf := paper.sheaf(caution)
 	var laid []*laidTable
 	for _, t := range tables {
 		if len(t.rows) > 0 {
 			t.height = font.MinHeight
-			laid = append(laid, t.lay(area.Width()))
+			laid = append(laid, t.lay(sheaf.width()))
 		}
 	}
 	if len(laid) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i, area} }}.place(laid...)
-	pages := s.tablePages(name, title, about, caution, paper, parts)
+	parts := flow{gap: blockGap, boxAt: sheaf.boxes(1)}.place(laid...)
+	pages := s.tablePages(name, title, about, caution, sheaf, parts)
 	for i, p := range pages {
 		for _, part := range onPage(parts, i) {
 			for _, r := range part.rows {

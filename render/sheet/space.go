@@ -29,26 +29,19 @@ func (s *Set) Spaces() []panelspace.Space {
 }
 
 func planSpace(s *Set) []*Page {
-	paper := s.wall()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
-	columns := columnsOf(area, wallColumns(paper))
+	paper, columns := s.wall().sheaf(spaceCaution), wallColumns(s.wall())
 	var laid []*laidTable
 	spaces := s.Spaces()
 	for i := range spaces {
 		if spaces[i].Seated() == 0 && len(spaces[i].Entries) == 0 {
 			continue
 		}
-		for _, t := range spaceTables(&spaces[i]) {
-			if len(t.rows) > 0 {
-				laid = append(laid, t.lay(columns[0].Width()))
-			}
-		}
+		laid = append(laid, layAll(columnsOf(paper.area(0), columns)[0].Width(), spaceTables(&spaces[i])...)...)
 	}
 	if len(laid) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i / len(columns), columns[i%len(columns)]} }}.place(laid...)
+	parts := flow{gap: blockGap, boxAt: paper.boxes(columns)}.place(laid...)
 	return s.tablePages("space", "Panel space", "what has to go in, and by which holes", spaceCaution, paper, parts)
 }
 

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -37,38 +36,16 @@ func planStates(s *Set) []*Page {
 		return nil
 	}
 	m := newStateMatrix(s)
-	paper := s.wall()
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
+	paper := s.wall().sheaf(stateCaution)
+	area := paper.area(0)
 	most := max(1, int((area.Width()-stateHeads)/leastState))
 	var tables []*laidTable
 	for first := 0; first < len(s.Netlist.States); first += most {
 		tables = append(tables, m.table(first, min(first+most, len(s.Netlist.States))).lay(area.Width()))
 	}
 	tables = append(tables, m.key().lay(area.Width()), m.legend().lay(area.Width()))
-	parts := flow{gap: blockGap, boxAt: func(i int) box { return box{i, area} }}.place(tables...)
+	parts := flow{gap: blockGap, boxAt: paper.boxes(1)}.place(tables...)
 	return s.tablePages("states", "Key-position matrix", "what is live when, in volts, and through what", stateCaution, paper, parts)
-}
-
-// tablePages makes the pages that laid out tables take. Rows say by their groups what a page shows.
-func (s *Set) tablePages(name, title, about, caution string, paper Paper, parts []placed) []*Page {
-	var pages []*Page
-	count := pagesOf(parts)
-	for i := range count {
-		on := onPage(parts, i)
-		page := &Page{
-			Name: continuedName(name, i+1), Title: title, Paper: paper, Caution: caution,
-			Draw: func(c canvas.Canvas) {
-				drawHeading(c, paper.Area().Inset(sheetMargin), title, about, i > 0)
-				s.drawParts(c, on)
-			},
-		}
-		if count > 1 {
-			page.Title += fmt.Sprintf(" (%d of %d)", i+1, count)
-		}
-		pages = append(pages, page)
-	}
-	return pages
 }
 
 // A stateRow is a thing with what becomes of it in every state.

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -15,8 +16,10 @@ import (
 type piece struct {
 	text   string
 	bold   bool
+	large  bool           // in lettering of 3.5 mm, as a first line of a row: what is read at arm's length
 	color  unit.Color     // a sample of this core stands before the text
 	width  geom.Length    // of that sample; sampleWidth when zero
+	sample geom.Length    // its length; sampleLength when zero
 	mark   mark           // a shape stands before the text
 	drawn  *symbol.Symbol // a symbol of the circuit diagrams stands before the text
 	line   *canvas.Stroke // a line of this stroke stands before the text
@@ -127,7 +130,7 @@ func (t table) lay(width geom.Length) *laidTable {
 func (p piece) indent() geom.Length {
 	switch {
 	case p.color.IsSet(), p.line != nil:
-		return sampleLength + cellPadding
+		return cmp.Or(p.sample, sampleLength) + cellPadding
 	case p.share != nil:
 		return barLength + cellPadding
 	case p.mark != noMark:
@@ -138,6 +141,14 @@ func (p piece) indent() geom.Length {
 	return 0
 }
 
+// lettering is the height of a text in a table of some height.
+func (p piece) lettering(height geom.Length) geom.Length {
+	if p.large {
+		return max(height, font.Height3p5)
+	}
+	return height
+}
+
 func (p piece) face() font.Face {
 	if p.bold {
 		return font.Bold
@@ -146,15 +157,15 @@ func (p piece) face() font.Face {
 }
 
 // columnWidths gives every column the width of its longest text if all fit. If they do not, the widest columns share
-// what the narrow ones leave, so that short cells such as sizes and designators stay on one line. Where not even the
-// longest words fit, the columns with the longest ones break them.
+// what the narrow ones leave, so that short cells such as sizes and designators stay on one line, and then width moves to where it
+// saves lines. Where not even the longest words fit, the columns with the longest ones break them.
 func (l *laidTable) columnWidths() []geom.Length {
 	letter, word, text := l.columnNeeds()
 	switch {
 	case sum(text) <= l.width:
 		return stretch(text, l.width)
 	case sum(word) <= l.width:
-		return stretch(shareOut(word, text, l.width), l.width)
+		return l.balanced(stretch(shareOut(word, text, l.width), l.width), word, text)
 	}
 	l.breaks = true
 	return stretch(shareOut(letter, word, l.width), l.width)
@@ -208,13 +219,18 @@ func (l *laidTable) columnNeeds() (letter, word, text []geom.Length) {
 	letter, word, text = needs[0], needs[1], needs[2]
 	need := func(column int, p piece) {
 		extra := p.indent() + 2*cellPadding
+		if p.text == "" && extra > 2*cellPadding {
+			extra -= cellPadding // there is nothing behind the mark
+			letter[column], word[column], text[column] = max(letter[column], extra), max(word[column], extra), max(text[column], extra)
+			return
+		}
 		letter[column] = max(letter[column], extra+font.Width(font.Bold, l.height, "W"))
 		word[column] = max(word[column], letter[column])
 		for line := range strings.SplitSeq(p.text, "\n") {
-			text[column] = max(text[column], extra+font.Width(p.face(), l.height, line))
+			text[column] = max(text[column], extra+font.Width(p.face(), p.lettering(l.height), line))
 		}
 		for w := range strings.FieldsSeq(p.text) {
-			word[column] = max(word[column], extra+wordNeed(p.face(), l.height, w))
+			word[column] = max(word[column], extra+wordNeed(p.face(), p.lettering(l.height), w))
 		}
 		text[column] = max(text[column], word[column])
 	}
@@ -261,6 +277,9 @@ func (l *laidTable) layRow(r *row) laidRow {
 	broken := make([][][]laidLine, len(r.cells))
 	bands := 0
 	for i, c := range r.cells {
+		if len(c) == 1 && c[0].large {
+			laid.lines = 2 // its baseline is lower than that of its neighbours
+		}
 		for _, p := range c {
 			broken[i] = append(broken[i], l.layPiece(p, l.cellWidth(r, i)))
 		}
@@ -295,7 +314,7 @@ func (l *laidTable) cellWidth(r *row, column int) geom.Length {
 }
 
 func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
-	texts := font.Wrap(p.face(), l.height, p.text, width-2*cellPadding-p.indent())
+	texts := font.Wrap(p.face(), p.lettering(l.height), p.text, width-2*cellPadding-p.indent())
 	lines := make([]laidLine, 0, max(1, len(texts)))
 	for i, text := range texts {
 		line := laidLine{piece: p, first: i == 0}

@@ -44,14 +44,16 @@ func counted(n int, noun string) string {
 // Measures of the title block. The width is that of ISO 7200 (testdata/reference/sheet-rules.csv); the rest is ours. Two
 // rows of tall fields have a label above the text, two rows of low ones have it beside the text.
 const (
-	titleWidth    = 180 * geom.MM
-	titleHeight   = 2*tallRow + 2*lowRow
-	tallRow       = 12500 * geom.Micrometre
-	lowRow        = 6 * geom.MM
-	leastFoot     = 60 * geom.MM // a narrower space beside the block is of no use, and the block takes it
-	cautionHeight = 17 * geom.MM // three lines on narrow paper; beside the block of wide paper there is more room
-	longCaution   = 27 * geom.MM // five lines
-	padding       = 1200 * geom.Micrometre
+	titleWidth     = 180 * geom.MM
+	titleHeight    = 2*tallRow + 2*lowRow
+	lowTitleHeight = lowFirstRow + 2*lowRow // of a page that goes on from another one
+	tallRow        = 12500 * geom.Micrometre
+	lowRow         = 6 * geom.MM
+	lowFirstRow    = 7500 * geom.Micrometre // of a low block, with the title in 3.5 mm
+	leastFoot      = 60 * geom.MM           // a narrower space beside the block is of no use, and the block takes it
+	cautionHeight  = 17 * geom.MM           // three lines on narrow paper; beside the block of wide paper there is more room
+	longCaution    = 27 * geom.MM           // five lines
+	padding        = 1200 * geom.Micrometre
 )
 
 // A field is one box of the title block. Its span is its share of the block's width, in hundred-and-eightieths.
@@ -62,9 +64,36 @@ type field struct {
 	span             geom.Length
 }
 
+// lowRows returns the boxes of the low block of a page that goes on from another one. It keeps all that ISO 7200 asks for (owner,
+// document number, date, sheet, title, who drew and approved it, type) and what tells one print from another; the scale stands
+// on the first page.
+func (t TitleBlock) lowRows() [][]field {
+	return [][]field{
+		{
+			{"title", "Title", t.Title, font.Height3p5, font.Bold, 80},
+			{"sheet", "Sheet", t.sheetText(), font.Height2p5, font.Bold, 36},
+			{"as-built", "Valid for as-built revision", "", font.Height2p5, font.Regular, 64},
+		},
+		{
+			{"vehicle", "Vehicle", t.Vehicle, font.Height2p5, font.Regular, 52},
+			{"revision", "Revision", t.Revision, font.Height2p5, font.Bold, 22},
+			{"hash", "Source hash", t.Hash, font.Height2p5, font.Mono, 46},
+			{"findings", "", t.Findings, font.Height2p5, font.Regular, 60},
+		},
+		{
+			{"kind", "Type", t.Kind, font.Height2p5, font.Regular, 30},
+			{"document", "Document no.", t.Document, font.Height2p5, font.Regular, 36},
+			{"owner", "Owner", t.Owner, font.Height2p5, font.Regular, 30},
+			{"drawn", "Drawn", t.Drawn, font.Height2p5, font.Regular, 28},
+			{"approved", "Approved", t.Approved, font.Height2p5, font.Regular, 30},
+			{"date", "Date", t.Date, font.Height2p5, font.Regular, 26},
+		},
+	}
+}
+
 // rows returns the boxes of the block from top to bottom: tall, tall, low, low.
-func (t TitleBlock) rows() [4][]field {
-	return [4][]field{
+func (t TitleBlock) rows() [][]field {
+	return [][]field{
 		{
 			{"vehicle", "Vehicle", t.Vehicle, font.Height3p5, font.Regular, 90},
 			{"document", "Document no.", t.Document, font.Height3p5, font.Regular, 45},
@@ -112,9 +141,16 @@ func drawTitleBlock(c canvas.Canvas, p Paper, t TitleBlock) {
 	canvas.InGroup(c, canvas.Group{Kind: "title-block", Title: t.Title}, func() {
 		c.Rect(block, canvas.Stroke{Width: frameLine, Color: canvas.Ink}, canvas.Fill{})
 		top := block.Min.Y
-		for i, row := range t.rows() {
+		rows := t.rows()
+		if p.Low {
+			rows = t.lowRows()
+		}
+		for i, row := range rows {
 			height := tallRow
-			if i >= 2 {
+			switch {
+			case p.Low && i == 0:
+				height = lowFirstRow
+			case p.Low || i >= 2:
 				height = lowRow
 			}
 			drawRow(c, geom.RectAt(geom.Pt(block.Min.X, top), block.Width(), height), row)
@@ -181,11 +217,16 @@ func fittingHeight(face font.Face, height geom.Length, text string, width geom.L
 }
 
 // cautionInset keeps the lettering of the caution off its box.
-const cautionInset = 2 * geom.MM
+func (p Paper) cautionInset() geom.Length {
+	if p.Low {
+		return 1500 * geom.Micrometre
+	}
+	return 2 * geom.MM
+}
 
 // cautionLines returns the lines of the caution as they stand on the paper, and how many there is room for.
 func (p Paper) cautionLines(caution string) (lines []string, room int) {
-	inside := p.caution().Inset(cautionInset)
+	inside := p.caution().Inset(p.cautionInset())
 	lines = font.Wrap(font.Bold, font.MinHeight, caution, inside.Width())
 	room = 1 + int((inside.Height()-font.MinHeight)/font.LinePitch(font.MinHeight))
 	return lines, room
@@ -203,7 +244,7 @@ func drawCaution(c canvas.Canvas, p Paper, caution string) {
 	if len(lines) == 0 {
 		return
 	}
-	inside := p.caution().Inset(cautionInset)
+	inside := p.caution().Inset(p.cautionInset())
 	if len(lines) > room {
 		lines = lines[:room]
 		lines[room-1] = font.Fit(font.Bold, font.MinHeight, lines[room-1]+" …", inside.Width())

@@ -103,10 +103,9 @@ func (s *Set) endPiece(ref model.PinRef) piece {
 // listPages plans a table of one column that goes on over as many pages as it needs. about words which of its rows a
 // page holds, counted from 0.
 func (s *Set) listPages(name, title, caution string, paper Paper, t table, about func(first, last int) string) []*Page {
-	area := paper.Area().Inset(sheetMargin)
-	area.Min.Y += headerRoom
+	f := paper.sheaf(caution)
 	t.height = font.MinHeight
-	parts := flow{boxAt: func(i int) box { return box{i, area} }}.place(t.lay(area.Width()))
+	parts := flow{boxAt: f.boxes(1)}.place(t.lay(f.width()))
 	var pages []*Page
 	for i := range pagesOf(parts) {
 		on := onPage(parts, i)
@@ -116,9 +115,9 @@ func (s *Set) listPages(name, title, caution string, paper Paper, t table, about
 		}
 		rows := about(on[0].first, max(on[0].first, last))
 		page := &Page{
-			Name: continuedName(name, i+1), Title: title + ", " + rows, Paper: paper, Caution: caution,
+			Name: continuedName(name, i+1), Title: title + ", " + rows, Paper: f.paper(i), Caution: caution,
 			Draw: func(c canvas.Canvas) {
-				drawHeading(c, paper.Area().Inset(sheetMargin), title, rows, false)
+				f.heading(c, i, title, rows, false)
 				s.drawParts(c, on)
 			},
 		}
