@@ -7,6 +7,7 @@
 package pdf
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -76,7 +77,15 @@ func WriteParts(w io.Writer, doc Doc, parts []Part) error {
 	for _, p := range parts {
 		d.drawPart(p, pages[len(pages)-1].Size.Y)
 	}
-	if err := d.out.Output(w); err != nil {
+	var file bytes.Buffer
+	if err := d.out.Output(&file); err != nil {
+		return fmt.Errorf("writing the PDF: %w", err)
+	}
+	finished, err := finish(file.Bytes(), doc.Attached)
+	if err != nil {
+		return err
+	}
+	if _, err := w.Write(finished); err != nil {
 		return fmt.Errorf("writing the PDF: %w", err)
 	}
 	return nil
@@ -120,11 +129,6 @@ func newFile(doc Doc, first *canvas.Page, pages []*canvas.Page) *gofpdf.Fpdf {
 	if doc.Author != "" {
 		out.SetAuthor(font.Drawable(doc.Author), true)
 	}
-	var attached []gofpdf.Attachment
-	for _, a := range doc.Attached {
-		attached = append(attached, gofpdf.Attachment{Content: a.Data, Filename: font.Drawable(a.Name), Description: font.Drawable(a.Says)})
-	}
-	out.SetAttachments(attached)
 	for _, face := range facesIn(pages) {
 		// A copy of the font file each time (font.TTF), because the writer appends to slices of it while it cuts the
 		// subset and would overwrite bytes that the whole program shares.

@@ -93,7 +93,7 @@ func TestContentGolden(t *testing.T) {
 func TestLinksAndOutline(t *testing.T) {
 	f := read(t, write(t, sample()...))
 	kids := f.kids(t)
-	first, second := f.objects[kids[0]].dict, f.objects[kids[1]].dict
+	first, second := f.links(t, kids[0]), f.links(t, kids[1])
 	assert.Equal(t, 2, strings.Count(first, "/Subtype /Link"), "a link to a sheet outside the set is left out")
 	// Heights count from the foot of the page: 296 mm is 839.06 points, and the anchor stands 100 mm below the top.
 	assert.Contains(t, first, fmt.Sprintf("/Dest [%d 0 R /XYZ 0 839.06 null]", kids[1]))

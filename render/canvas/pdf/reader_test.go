@@ -109,6 +109,18 @@ func (f file) content(t *testing.T, page int) string {
 	return string(f.ref(t, f.objects[page].dict, "/Contents").stream)
 }
 
+// links returns the dictionaries of a page's links.
+func (f file) links(t *testing.T, page int) string {
+	t.Helper()
+	list := regexp.MustCompile(`/Annots \[([0-9 R]*)\]`).FindStringSubmatch(f.objects[page].dict)
+	require.NotNil(t, list, "the links of a page are references to objects")
+	text := ""
+	for _, match := range regexp.MustCompile(`(\d+) 0 R`).FindAllStringSubmatch(list[1], -1) {
+		text += f.objects[number(t, match[1])].dict
+	}
+	return text
+}
+
 // textOf returns the strings that a page shows, decoded as the fonts' code is: two bytes for a character.
 func (f file) textOf(t *testing.T, page int) []string {
 	t.Helper()
