@@ -64,7 +64,7 @@ func (d *decoder) loadsOf(p *Part) {
 	if p.written.given["loads"] {
 		for _, l := range p.written.loads {
 			if pair, ok := d.pair(p, l.between, "-"); ok {
-				p.Inside.Loads = append(p.Inside.Loads, Load{Pair: pair, Spec: l.load, Title: l.title, Function: l.function, Side: l.side, WorksOff: l.worksOff})
+				p.Inside.Loads = append(p.Inside.Loads, Load{Pair: pair, Spec: l.load, Title: l.title, Function: l.function, Side: l.side, WorksOff: l.worksOff, NeededIn: l.neededIn})
 			}
 		}
 		return

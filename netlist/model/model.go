@@ -410,9 +410,10 @@ type Load struct {
 	Pair
 	Spec     LoadSpec
 	Title    Name
-	Function Name // of the load itself, or of its part
-	Side     Name // likewise
-	WorksOff Flag // likewise
+	Function Name   // of the load itself, or of its part
+	Side     Name   // likewise
+	WorksOff Flag   // likewise
+	NeededIn []Name // states in which it must be supplied, beside those of the part
 }
 
 // A Source delivers current from terminal Plus, back to Minus. Limit is the current that it cannot exceed, if it has one.

@@ -31,6 +31,7 @@ type writtenElement struct {
 
 	function, side Name
 	worksOff       Flag
+	neededIn       []Name
 }
 
 // writtenPosition is one position of a switch.
@@ -196,7 +197,8 @@ var (
 		nameField("title", "the load in plain words", func(e *writtenElement) *Name { return &e.title }),
 		wordField("function", "what it does in the vehicle, as of a part", func(e *writtenElement) *Name { return &e.function }, Functions...),
 		wordField("side", "the side of the vehicle that it serves", func(e *writtenElement) *Name { return &e.side }, "left", "right"),
-		flagField("works-off", "it is right that it works with everything off", func(e *writtenElement) *Flag { return &e.worksOff }))
+		flagField("works-off", "it is right that it works with everything off", func(e *writtenElement) *Flag { return &e.worksOff }),
+		namesField("needed-in", `["crank", "run"]`, "the states in which it must be supplied, where the part has others that need not be", func(e *writtenElement) *[]Name { return &e.neededIn }))
 	sourceKeys = newSection("source", betweenField,
 		quantityField("limit", "the most that it delivers", func(e *writtenElement) *Quantity { return &e.limit }, unit.Current),
 		quantityField("volts", "the voltage that it holds; what it feeds is a system of its own: 12 V for anything from 10.8 to 15 V", func(e *writtenElement) *Quantity { return &e.volts }, unit.Voltage),

@@ -127,7 +127,11 @@ func (d *decoder) neededStates() {
 		states[s.Name.Text] = s
 	}
 	for _, p := range d.net.Parts {
-		for _, name := range p.NeededIn {
+		names := slices.Clone(p.NeededIn)
+		for i := range p.Inside.Loads {
+			names = append(names, p.Inside.Loads[i].NeededIn...)
+		}
+		for _, name := range names {
 			find(d, name, "state", states, d.net.States, func(s *State) string { return s.Name.Text })
 		}
 	}

@@ -264,7 +264,7 @@ func (h *Harness) crank(reports []*circuit.Report) *Crank {
 	for i := range r.Loads {
 		b := &h.Circuit.Branches[r.Loads[i].Branch]
 		works[b.Part] = true
-		if h.needed(b.Part, c.State) || slices.Contains(needs, h.function(b)) {
+		if h.needed(b.Part, c.State) || b.Load != nil && names(b.Load.NeededIn, c.State) || slices.Contains(needs, h.function(b)) {
 			c.Stay = append(c.Stay, h.load(&r.Loads[i]))
 		}
 	}
@@ -278,7 +278,12 @@ func (h *Harness) crank(reports []*circuit.Report) *Crank {
 }
 
 func (h *Harness) needed(p *model.Part, s *model.State) bool {
-	return slices.ContainsFunc(p.NeededIn, func(n model.Name) bool { return n.Text == s.Name.Text })
+	return names(p.NeededIn, s)
+}
+
+// names reports whether a state is among those of a needed-in.
+func names(all []model.Name, s *model.State) bool {
+	return slices.ContainsFunc(all, func(n model.Name) bool { return n.Text == s.Name.Text })
 }
 
 // sheds sorts the fuses by whether their outputs are live while cranking, among those live with the key on.

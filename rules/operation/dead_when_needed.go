@@ -16,7 +16,7 @@ var _ = rules.Register(&rules.Rule{
 	Name: "dead-when-needed", Severity: diag.Error, Harm: rules.Strands, Since: "0.2",
 	Title: "something is without supply in a state in which it must work",
 	Doc: `An engine that only fires as the key is let go has its controller, its coils or its pump on a rail that the key switch drops
-in START. The rule fires where a part is without supply in a state that it names under needed-in; and, in every state in which
+in START. The rule fires where a part, or one of its loads, is without supply in a state that it names under needed-in; and, in every state in which
 the engine is cranking, for what has the function controller, ignition, injection or fuel pump, whether it names the state or not. A
 consumer that an output switches to ground is supplied when its other end is live, and so is the coil of a relay; a controller when
 one of its switched supplies is live, and all that are marked as required.
@@ -36,6 +36,7 @@ closes. Silent are parts that are not needed in the state, and consumers that wa
 					break // one cause is often in the way of several states
 				}
 			}
+			loadsNeeded(p, part)
 		}
 	},
 })
@@ -100,6 +101,35 @@ func supplied(p *rules.Pass, part *model.Part, at int, span source.Span) bool {
 		return false
 	}
 	return true
+}
+
+// loadsNeeded reports the loads of a part that name states of their own and are without supply in one of them.
+func loadsNeeded(p *rules.Pass, part *model.Part) {
+	for i := range part.Inside.Loads {
+		l := &part.Inside.Loads[i]
+		if part.Spare.On {
+			continue
+		}
+		for _, name := range l.NeededIn {
+			at := slices.IndexFunc(p.Conditions, func(c *graph.Condition) bool { return c.State != nil && c.Name() == name.Text })
+			if at >= 0 && !fed(p, p.Conditions[at], l.A, l.B) {
+				loadDead(p, part, l, at, name.Span)
+				break
+			}
+		}
+	}
+}
+
+func loadDead(p *rules.Pass, part *model.Part, l *model.Load, at int, span source.Span) {
+	pin, cond := l.A, p.Conditions[at]
+	if cond.Live(l.A) || p.Grounded(l.A) {
+		pin = l.B
+	}
+	title := titled(part)
+	if l.Title.IsSet() {
+		title = part.Name.Text + " (" + l.Title.Text + ")"
+	}
+	dead(p, part, title, pin, at, span)
 }
 
 // coilSupplied reports a relay that must be pulled in, and is not.

@@ -30,6 +30,9 @@ func behaviourOf(n *model.Netlist, g *graph.Graph) behaviour {
 				if eitherWay[br.Part.Kind.Name] {
 					volts = math.Abs(volts)
 				}
+				if br.Cranks() && br.Load != nil && math.Abs(volts) >= pullsIn*n.Harness.Volts/12 {
+					volts = n.Harness.Volts // a solenoid that pulls in does its work; the motor behind it is looked at by itself
+				}
 				b.volts[fmt.Sprintf("%s: %s %s-%s", cond.Name(), br.Part.Name.Text, n.Pin(br.A), n.Pin(br.B))] = volts
 			}
 		}
@@ -44,6 +47,10 @@ func behaviourOf(n *model.Netlist, g *graph.Graph) behaviour {
 	return b
 }
 
+// pullsIn is the voltage at terminal 50 at which the solenoid of a 12 V starter pulls in; an estimate, as in
+// netlist/circuit/assume.go.
+const pullsIn = 8
+
 // eitherWay are the kinds whose parts do the same when their two terminals are exchanged.
 var eitherWay = map[string]bool{"lamp": true, "heater": true, "solenoid": true, "injector": true, "horn": true, "resistor": true, "two-wire sensor": true, "relay": true, "changeover relay": true}
 
@@ -52,7 +59,7 @@ var eitherWay = map[string]bool{"lamp": true, "heater": true, "solenoid": true, 
 const tolerance = 0.05
 
 // differs says in words the first thing, in the order of names, that two behaviours differ in; empty when in nothing that
-// counts. Thicker than needed is no fault.
+// counts. Thicker than needed is no fault, and neither is a wire that is not there where everything has its volts without it.
 func (b behaviour) differs(from behaviour, nominal float64) string {
 	for _, key := range sortedKeys(from.volts) {
 		now, there := b.volts[key]
@@ -61,7 +68,7 @@ func (b behaviour) differs(from behaviour, nominal float64) string {
 		}
 	}
 	for _, key := range sortedKeys(from.verdicts) {
-		if now := b.verdicts[key]; now != from.verdicts[key] && now != sizing.Generous.String() && now != sizing.Fits.String() {
+		if now, there := b.verdicts[key]; there && now != from.verdicts[key] && now != sizing.Generous.String() && now != sizing.Fits.String() {
 			return fmt.Sprintf("%s is %s, and was %s", key, now, from.verdicts[key])
 		}
 	}
