@@ -7,7 +7,9 @@
 package bundle
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/model"
@@ -98,4 +100,25 @@ func Across(wires []*model.Wire) float64 {
 		}
 	}
 	return max(Diameter(sizes), first+second)
+}
+
+// closeKnit is the number of equal circles from which on the formula of practice is thicker than their best packing: seven
+// take a hole of 3 diameters, and the formula says 3.17.
+const closeKnit = 7
+
+// Thick is how thick wires are together, in mm: Across, and no less than the round hole that their seven thickest were packed
+// into. It is what Fits says to a few per cent, without the search that many wires take. Wires without a size count nowhere.
+func Thick(wires []*model.Wire) float64 {
+	var diameters []float64
+	for _, w := range wires {
+		if d, _ := conductor.OutsideDiameter(w.Size); d > 0 {
+			diameters = append(diameters, d)
+		}
+	}
+	slices.SortFunc(diameters, func(a, b float64) int { return cmp.Compare(b, a) })
+	across := Across(wires)
+	if len(diameters) < 3 {
+		return across // which lays two side by side
+	}
+	return max(across, Pack(diameters[:min(len(diameters), closeKnit)]).DiameterMM)
 }

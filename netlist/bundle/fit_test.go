@@ -141,3 +141,16 @@ func TestGramsPerMetre(t *testing.T) {
 	}
 	assert.Zero(t, bundle.GramsPerMetre(unit.Size{}, "metric", conductor.Copper, 105))
 }
+
+// TestThickIsWhatFitsSay: the quick answer of the checks is that of the sheets, for every bundle of the examples.
+func TestThickIsWhatFitsSay(t *testing.T) {
+	for _, name := range []string{"pickup", "boat", "camper", "motorcycle"} {
+		n, problems, err := netlist.Load(os.DirFS("../../examples/"+name), name+".toml")
+		require.NoError(t, err)
+		require.False(t, problems.HasErrors())
+		for _, f := range bundle.Fits(n, route.New(n)) {
+			assert.InDelta(t, f.ThickMM, bundle.Thick(f.Wires), 0.02*f.ThickMM, "%s %s", name, f.Path.Name.Text)
+			assert.LessOrEqual(t, bundle.Thick(f.Wires), f.ThickMM*1.001, "%s %s", name, f.Path.Name.Text)
+		}
+	}
+}
