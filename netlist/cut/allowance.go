@@ -67,9 +67,9 @@ type Sum struct {
 
 // A Term is one thing that is added to a way.
 type Term struct {
-	What   string // "end", "sealed", "hinge-out", "service loop", "bends", "slack"
-	At     string // the designator where that is; empty for slack
-	Metres unit.Metre
+	What   string     // "to splice", "end", "sealed", "hinge-out", "service loop", "bends", "slack"
+	At     string     // the designator where that is; empty for slack
+	Metres unit.Metre // below zero where a splice lies on the way, short of its place
 }
 
 // Added is the sum of the terms.
@@ -103,7 +103,11 @@ func (s *Sum) String() string {
 func (s *Sum) writeTerms(b *strings.Builder) {
 	fmt.Fprintf(b, "%s way", plain(float64(s.Way)))
 	for _, t := range s.Terms {
-		fmt.Fprintf(b, " + %s %s", plain(float64(t.Metres)), strings.TrimSpace(t.What+" "+t.At))
+		sign := "+"
+		if t.Metres < 0 {
+			sign = "-"
+		}
+		fmt.Fprintf(b, " %s %s %s", sign, plain(math.Abs(float64(t.Metres))), strings.TrimSpace(t.What+" "+t.At))
 	}
 	sum := float64(s.Way + s.Added())
 	fmt.Fprintf(b, " = %s", plain(sum))

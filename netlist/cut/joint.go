@@ -35,7 +35,7 @@ type Leg struct {
 
 // A Side is the direction in which a leg leaves a splice.
 type Side struct {
-	Path   *model.Path  // the first one on its way; nil where it stays at the place, or where no way is known
+	Path   *model.Path  // the first one on its way, see SideOf; nil where it stays at the place, or where no way is known
 	Toward *model.Place // the other end of that path
 	Known  bool
 }
@@ -103,7 +103,17 @@ func (s *Splice) bySide() {
 	slices.SortStableFunc(s.Legs, func(a, b Leg) int { return slices.Index(sides, a.Side) - slices.Index(sides, b.Side) })
 }
 
-// SideOf says into which path a wire leaves the place of its splice, at whose terminal it ends.
+// toSplices lists what stated distances of splices make of a way.
+func (p *Plan) toSplices(w *model.Wire, way []*model.Path) []Term {
+	var terms []Term
+	for _, shift := range p.routes.Shifts(w, way) {
+		terms = append(terms, Term{"to splice", shift.Splice.Name.Text, shift.Metres})
+	}
+	return terms
+}
+
+// SideOf says into which path a wire leaves its splice, at whose terminal it ends. Where the file says how far along a path the splice
+// lies, that is the path on both sides, and Side.Toward tells them apart; else it is the path that the wire leaves the place by.
 func (p *Plan) SideOf(w *model.Wire, id model.PinID) Side {
 	far := w.To.ID
 	if far == id {
@@ -114,6 +124,16 @@ func (p *Plan) SideOf(w *model.Wire, id model.PinID) Side {
 		return Side{}
 	}
 	_, paths, known := p.routes.Between(here, there)
+	if s := p.routes.Laid(id); s != nil && known {
+		out := len(paths) > 0 && paths[0] == s.Along
+		if beside := p.routes.Laid(far); len(paths) == 0 && beside != nil && beside.Along == s.Along {
+			out = beside.Distance.Value > s.Distance.Value
+		}
+		if out {
+			return Side{Path: s.Along, Toward: s.Toward, Known: true}
+		}
+		return Side{Path: s.Along, Toward: s.Place, Known: true}
+	}
 	if !known || len(paths) == 0 {
 		return Side{Known: known}
 	}

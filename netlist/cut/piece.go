@@ -107,13 +107,15 @@ func sealed(o *model.Owner) bool {
 func (p *Plan) sumOf(w *model.Wire) Sum {
 	s := Sum{Written: w.Length.IsSet(), Lay: p.Allowances.Lay}
 	from, to := p.routes.PlaceOf(w.From.ID), p.routes.PlaceOf(w.To.ID)
-	if from == nil || to == nil || from == to {
+	if from == nil || to == nil {
 		return s
 	}
 	s.Way, s.Paths, s.Reached = p.routes.Between(from, to)
-	if !s.Reached {
+	laid := p.toSplices(w, s.Paths)
+	if s.Reached = s.Reached && (from != to || len(laid) > 0); !s.Reached {
 		return s
 	}
+	s.Terms = laid
 	for _, id := range [...]model.PinID{w.From.ID, w.To.ID} {
 		s.Terms = append(s.Terms, p.atEnd(id)...)
 	}

@@ -295,6 +295,8 @@ func (d *decoder) twoOf(v *syntax.Value, example string) bool {
 var spliceKeys = newSection("splice",
 	nameField("title", "what the splice is for", func(s *Splice) *Name { return &s.Title }),
 	nameField("at", "the place where it lies", func(s *Splice) *Name { return &s.PlaceName }),
+	nameField("toward", "the next place, into the path to which it is laid", func(s *Splice) *Name { return &s.TowardName }),
+	quantityField("distance", "how far along that path it lies, from the place `at`", func(s *Splice) *Quantity { return &s.Distance }, unit.Length),
 	field[Splice]{key: "barrel", form: `"6 mm2"`, doc: "the largest sum of conductors that its barrel takes", set: func(d *decoder, s *Splice, v *syntax.Value) { s.Barrel, s.BarrelSpan = d.size(v), v.Span }},
 	quantityField("contact-resistance", "of the crimp of one leg", func(s *Splice) *Quantity { return &s.ContactResistance }, unit.Resistance),
 	wordField("known-from", "where its numbers come from", func(s *Splice) *Name { return &s.KnownFrom }, "sheet", "measured", "guess"),

@@ -466,6 +466,18 @@ type Splice struct {
 	ContactResistance      Quantity // of the crimp of one leg
 	Sealed, Spare          Flag
 	Place                  *Place
+	TowardName             Name
+	Toward                 *Place   // the place next to Place, into the path to which the splice is laid
+	Along                  *Path    // that path; nil where the file does not say, or there is none
+	Distance               Quantity // from Place along Along
+}
+
+// Lies says how far from its place along which path a splice lies; false where the file does not say.
+func (s *Splice) Lies() (metres float64, ok bool) {
+	if s.Along == nil || !s.Distance.IsSet() {
+		return 0, false
+	}
+	return s.Distance.Value, true
 }
 
 // A Panel is a fuse box or a carrier: parts sit in it, and it has terminals of its own.

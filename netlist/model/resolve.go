@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"ferrule/netlist/catalog"
+	"ferrule/netlist/unit"
 )
 
 // splitRef parts "K1:30" into designator and terminal; without a colon the terminal is empty.
@@ -32,6 +33,7 @@ func (d *decoder) resolve() {
 	}
 	for _, s := range n.Splices {
 		s.Place = d.place(s.PlaceName)
+		d.layAlong(s)
 	}
 	for _, p := range n.Panels {
 		p.Place = d.place(p.PlaceName)
@@ -134,6 +136,30 @@ func (d *decoder) neededStates() {
 		for _, name := range names {
 			find(d, name, "state", states, d.net.States, func(s *State) string { return s.Name.Text })
 		}
+	}
+}
+
+// layAlong finds the path that a splice is laid into, the shortest where several join the two places, and whether it lies on it.
+func (d *decoder) layAlong(s *Splice) {
+	s.Toward = d.place(s.TowardName)
+	d.need(!s.Distance.IsSet() || s.TowardName.IsSet(), s.Name, "does not say toward which place its distance is", `add toward = "PLACE"`)
+	d.need(!s.TowardName.IsSet() || s.PlaceName.IsSet(), s.Name, "does not say from which place it is laid", `add at = "PLACE"`)
+	if s.Toward == nil || s.Place == nil {
+		return
+	}
+	for _, p := range d.net.Paths {
+		if p.From == s.Place && p.To == s.Toward || p.From == s.Toward && p.To == s.Place {
+			if s.Along == nil || p.Length.IsSet() && p.Length.Value < s.Along.Length.Value {
+				s.Along = p
+			}
+		}
+	}
+	switch {
+	case s.Along == nil || s.Toward == s.Place:
+		s.Along = nil
+		d.diags.Errorf("bad-value", s.TowardName.Span, "no path joins %s and %s", s.PlaceName.Text, s.TowardName.Text).Help = "name a place that one path joins with that of the splice"
+	case s.Distance.IsSet() && s.Along.Length.IsSet() && s.Distance.Value > s.Along.Length.Value:
+		d.diags.Errorf("bad-value", s.Distance.Span, "splice %s lies %s along path %s, which is %s long", s.Name.Text, unit.Metre(s.Distance.Value), s.Along.Name.Text, unit.Metre(s.Along.Length.Value)).Help = "a distance is told from the place `at`, toward the other"
 	}
 }
 

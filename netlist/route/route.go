@@ -44,17 +44,69 @@ func New(n *model.Netlist) *Routes {
 	return r
 }
 
-// Length returns the length of a wire: as written, else along the paths; false when neither is known.
+// Length returns the length of a wire: as written, else along the paths and to where its splices lie; false when neither is known.
 func (r *Routes) Length(w *model.Wire) (unit.Metre, bool) {
 	if w.Length.IsSet() {
 		return unit.Metre(w.Length.Value), true
 	}
-	a, b := r.PlaceOf(w.From.ID), r.PlaceOf(w.To.ID)
-	if a == nil || b == nil || a == b {
-		return 0, false
-	}
-	m, _, ok := r.Between(a, b)
+	m, _, ok := r.Way(w)
 	return m, ok
+}
+
+// Way returns how far it is from one end of a wire to the other, and over which paths; false when that is not known, as within one
+// place. A written length does not count here.
+func (r *Routes) Way(w *model.Wire) (unit.Metre, []*model.Path, bool) {
+	a, b := r.PlaceOf(w.From.ID), r.PlaceOf(w.To.ID)
+	if a == nil || b == nil {
+		return 0, nil, false
+	}
+	m, paths, ok := r.Between(a, b)
+	shifts := r.Shifts(w, paths)
+	for _, s := range shifts {
+		m += s.Metres
+	}
+	return m, paths, ok && (a != b || len(shifts) > 0)
+}
+
+// A Shift is what a wire is longer than the way between the places of its ends, since a splice lies aside of its place; below zero where
+// it is shorter.
+type Shift struct {
+	Splice *model.Splice
+	Metres unit.Metre
+}
+
+// Shifts lists the shifts of a wire whose way leads over the given paths, of splices whose distance along a path is stated: shorter
+// where it comes over that path, longer where it comes from the other side.
+func (r *Routes) Shifts(w *model.Wire, way []*model.Path) []Shift {
+	a, b := r.Laid(w.From.ID), r.Laid(w.To.ID)
+	if a != nil && b != nil && len(way) == 0 && a.Along == b.Along {
+		return []Shift{{b, unit.Metre(math.Abs(a.Distance.Value - b.Distance.Value))}}
+	}
+	var shifts []Shift
+	for i, s := range [...]*model.Splice{a, b} {
+		if s == nil {
+			continue
+		}
+		metres := unit.Metre(s.Distance.Value)
+		if len(way) > 0 && way[i*(len(way)-1)] == s.Along {
+			metres = -metres
+		}
+		shifts = append(shifts, Shift{s, metres})
+	}
+	return shifts
+}
+
+// Laid is the splice at a terminal whose distance along a path is stated; nil for any other terminal.
+func (r *Routes) Laid(pin model.PinID) *model.Splice {
+	if pin == model.NoPin {
+		return nil
+	}
+	if s := r.n.Pin(pin).Owner.Splice; s != nil {
+		if _, ok := s.Lies(); ok {
+			return s
+		}
+	}
+	return nil
 }
 
 // PlaceOf returns the place of a terminal, or nil where it is not known.

@@ -66,8 +66,12 @@ func TestWiresInThePickup(t *testing.T) {
 			rule: "splice-place", severity: diag.Warning, words: "SP1", refs: []string{"T2", "engine-bay"}, says: []string{"not sealed"},
 		},
 		{
-			name: "a splice in the grommet", edits: []edit{{"engine.toml", `SP2 = { at = "T1"`, `SP2 = { at = "G1R"`}},
+			name: "a splice in the grommet", edits: []edit{{"engine.toml", `SP2 = { at = "T1", toward = "T3", distance = "50 mm"`, `SP2 = { at = "G1R"`}},
 			rule: "splice-place", severity: diag.Warning, words: `"G1R"`, refs: []string{"SP2"}, says: []string{"in the hole"},
+		},
+		{
+			name: "a splice just before the grommet", edits: []edit{{"engine.toml", `SP2 = { at = "T1", toward = "T3", distance = "50 mm"`, `SP2 = { at = "G1R", toward = "N0", distance = "20 mm"`}},
+			rule: "splice-place", severity: diag.Warning, words: `"20 mm"`, refs: []string{"SP2"}, says: []string{"20 mm from hole at G1R"},
 		},
 		{
 			name: "one wire of the knock pair taken to the oil pressure sender", edits: []edit{{"sensors.toml", `36b = { from = "KNK:2",`, `36b = { from = "OPS:2",`}},

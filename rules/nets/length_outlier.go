@@ -62,7 +62,7 @@ func outlier(p *rules.Pass, w *model.Wire, over, ends float64) {
 	if from == nil || to == nil || from == to {
 		return
 	}
-	metres, paths, known := p.Routes.Between(from, to)
+	metres, paths, known := p.Routes.Way(w)
 	if !known {
 		return
 	}
