@@ -169,7 +169,7 @@ var _ = register(&List{
 	Name: "splices", Title: "Splices", Order: 230,
 	Doc: "every leg of every splice, by the side into which it lies",
 	Columns: []Column{
-		text("splice"), text("title"), text("place"), text("barrel"), text("sealed"), number("sum_mm2"), number("legs_without_size"),
+		text("splice"), text("title"), text("place"), text("toward"), number("distance_mm"), text("barrel"), text("sealed"), number("sum_mm2"), number("legs_without_size"),
 		text("wire"), text("side"), text("size"), number("area_mm2"), text("color"), number("cut_mm"), text("supplied"),
 	},
 	Rows: spliceRows,
@@ -178,13 +178,17 @@ var _ = register(&List{
 func spliceRows(s *sheet.Set) [][]string {
 	var rows [][]string
 	for _, sp := range s.Cut().Splices {
+		toward, distance := "", ""
+		if metres, ok := sp.Splice.Lies(); ok {
+			toward, distance = sp.Splice.Toward.Name.Text, decimals(metres*1000, 0)
+		}
 		for _, l := range sp.Legs {
 			length := ""
 			if p := s.Cut().Piece(l.Wire); p != nil {
 				length = cutLength(p)
 			}
 			rows = append(rows, []string{
-				sp.Splice.Name.Text, sp.Splice.Title.Text, placeOf(sp.Splice.Owner), sp.Splice.Barrel.String(), yes(sp.Splice.Sealed.On),
+				sp.Splice.Name.Text, sp.Splice.Title.Text, placeOf(sp.Splice.Owner), toward, distance, sp.Splice.Barrel.String(), yes(sp.Splice.Sealed.On),
 				decimals(sp.AreaMM2, 3), strconv.Itoa(sp.Unsized),
 				l.Wire.Name.Text, sheet.SideText(l.Side), l.Wire.Size.String(), areaOf(s, l.Wire), sheet.ColorText(l.Wire), length, yes(l.Wire.Supplied.On),
 			})

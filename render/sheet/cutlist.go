@@ -411,10 +411,7 @@ func (s *Set) legTable() table {
 }
 
 func (s *Set) legRows(sp *cut.Splice) []row {
-	about := []string{"place not stated"}
-	if place := sp.Splice.Place; place != nil {
-		about[0] = "at: " + cmp.Or(place.Title.Text, place.Name.Text)
-	}
+	about := []string{splicePlace(sp.Splice)}
 	barrel := "barrel not stated"
 	if sp.Splice.Barrel.IsSet() {
 		barrel = "barrel " + sp.Splice.Barrel.String()

@@ -308,10 +308,7 @@ func (s *Set) legsOf(sp *model.Splice) []leg {
 
 func (s *Set) spliceRows(sp *model.Splice) []row {
 	legs := s.legsOf(sp)
-	about := []string{"place not stated"}
-	if sp.Place != nil {
-		about[0] = "at: " + cmp.Or(sp.Place.Title.Text, sp.Place.Name.Text)
-	}
+	about := []string{splicePlace(sp)}
 	if sp.Sealed.On {
 		about = append(about, "sealed")
 	}
@@ -344,7 +341,7 @@ func (s *Set) spliceRows(sp *model.Splice) []row {
 	rows = append(rows, row{shaded: true, keep: true, cells: []cell{
 		sayBold("Sum"), say(counted(total.wires, "leg")), say(""), sayBold(total.text()), say(barrel),
 	}})
-	return append(rows, row{span: true, cells: []cell{say("Distance along the path, not stated in the netlist: ____________ mm from ________________")}})
+	return append(rows, row{span: true, cells: []cell{say(spliceLine(sp))}})
 }
 
 func barrelArea(sp *model.Splice, cable string) float64 {
