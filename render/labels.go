@@ -30,9 +30,14 @@ func labelFiles(in Input, s *sheet.Set) ([]File, error) {
 		return nil, nil
 	}
 	var files []File
-	for _, stock := range label.Stocks(s.Netlist) {
-		printed := label.Print(labels, stock)
-		in.tellLabels(stock, printed)
+	stocks := label.Stocks(s.Netlist)
+	of := label.Assigned(labels, stocks)
+	for i, stock := range stocks {
+		printed := label.Print(of[i], stock)
+		if len(printed.Pages) == 0 {
+			continue // another tape has them all
+		}
+		in.tellLabels(printed)
 		data, err := labelPDF(in, printed.Pages)
 		if err != nil {
 			return nil, fmt.Errorf("making %s.pdf: %w", labelFile(stock), err)
@@ -40,6 +45,18 @@ func labelFiles(in Input, s *sheet.Set) ([]File, error) {
 		files = append(files, File{labelFile(stock) + ".pdf", data})
 	}
 	return files, nil
+}
+
+// labelInfos names the files of labels.
+func labelInfos(s *sheet.Set) []SheetInfo {
+	stocks := label.Stocks(s.Netlist)
+	var infos []SheetInfo
+	for i, labels := range label.Assigned(label.Of(s), stocks) {
+		if len(labels) > 0 {
+			infos = append(infos, SheetInfo{Name: labelFile(stocks[i]), Title: fmt.Sprintf("Labels, %d on %s: %s.pdf", len(labels), stocks[i].Words(), labelFile(stocks[i]))})
+		}
+	}
+	return infos
 }
 
 func labelPDF(in Input, pages []*canvas.Page) ([]byte, error) {
@@ -50,16 +67,13 @@ func labelPDF(in Input, pages []*canvas.Page) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// tellLabels says what lost its room on a stock. That a label does not reach round a cable is said of tape, which is made for that.
-func (in Input) tellLabels(stock label.Stock, printed label.Printed) {
+// tellLabels says what has no room on a stock.
+func (in Input) tellLabels(printed label.Printed) {
 	if in.Say == nil {
 		return
 	}
 	for _, text := range printed.Short {
 		in.Say(text)
-	}
-	if printed.Note != "" && stock.Tape() {
-		in.Say(printed.Note)
 	}
 }
 
@@ -69,16 +83,18 @@ func drawLabels(in Input, s *sheet.Set, name, format string) ([]byte, bool, erro
 		return nil, false, nil
 	}
 	var names []string
-	for _, stock := range label.Stocks(s.Netlist) {
+	stocks := label.Stocks(s.Netlist)
+	of := label.Assigned(label.Of(s), stocks)
+	for i, stock := range stocks {
 		if labelFile(stock) != strings.ToLower(name) {
 			names = append(names, labelFile(stock))
 			continue
 		}
-		printed := label.Print(label.Of(s), stock)
+		printed := label.Print(of[i], stock)
 		if len(printed.Pages) == 0 {
-			return nil, true, fmt.Errorf("this harness has nothing to label")
+			return nil, true, fmt.Errorf("nothing of this harness is labelled with %q", name)
 		}
-		in.tellLabels(stock, printed)
+		in.tellLabels(printed)
 		if format == "pdf" {
 			data, err := labelPDF(in, printed.Pages)
 			return data, true, err

@@ -64,7 +64,7 @@ type File struct {
 type SheetInfo struct {
 	Name   string // for Draw
 	Title  string
-	Number int // from 1
+	Number int // from 1; 0 for what is in a file of its own
 }
 
 // WallName is the file that holds all sheets.
@@ -109,13 +109,14 @@ func Pages(s *sheet.Set) []*canvas.Page {
 	return pages
 }
 
-// Sheets lists the sheets of a harness.
+// Sheets lists the sheets of a harness, and behind them what is in files of its own.
 func Sheets(in Input) []SheetInfo {
 	var infos []SheetInfo
-	for _, p := range Set(in).Pages {
+	s := Set(in)
+	for _, p := range s.Pages {
 		infos = append(infos, SheetInfo{Name: p.Name, Title: p.Title, Number: p.Number})
 	}
-	return infos
+	return append(infos, labelInfos(s)...)
 }
 
 // setFor plans the sheets, unless the paper that is asked for is none.

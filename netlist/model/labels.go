@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"ferrule/netlist/source"
 	"ferrule/netlist/syntax"
 	"ferrule/netlist/unit"
 )
@@ -30,6 +31,9 @@ var LabelPapers = []LabelPaper{{"A4", 0.210, 0.297}, {"Letter", 0.2159, 0.2794}}
 
 // LeastLabel is the smallest label that holds anything: two lines of 6 pt, and a designator along them (common practice).
 var LeastLabel = unit.Outline{Width: 0.012, Height: 0.006}
+
+// widestTape is the widest that is taken for a tape, in m; printers for more print on paper.
+const widestTape = 0.110
 
 // mostLabels is how many columns or rows a sheet can have.
 const mostLabels = 100
@@ -86,6 +90,25 @@ func (d *decoder) settle(l *LabelStock) bool {
 }
 
 func (d *decoder) settleTape(l *LabelStock) bool {
+	for _, k := range []struct {
+		key  string
+		set  bool
+		span source.Span
+	}{
+		{"columns", l.Columns.IsSet(), l.Columns.Span}, {"rows", l.Rows.IsSet(), l.Rows.Span}, {"size", l.Size.IsSet(), l.Size.Span}, {"pitch", l.Pitch.IsSet(), l.Pitch.Span},
+		{"left", l.Left.IsSet(), l.Left.Span}, {"top", l.Top.IsSet(), l.Top.Span},
+	} {
+		if k.set {
+			d.diags.Errorf("bad-value", k.span, "%s is of a sheet of labels, and labels %s is a tape", k.key, l.Name.Text).Help =
+				`leave it out, or write paper = "A4" in place of the tape`
+			return false
+		}
+	}
+	if l.Tape.Value > widestTape {
+		d.diags.Errorf("out-of-range", l.Tape.Span, "a tape for labels is not %s wide: %s at the most", millimetres(l.Tape.Value), millimetres(widestTape)).Help =
+			"look for a slip of the pen or the wrong unit"
+		return false
+	}
 	if l.Tape.Value < LeastLabel.Height {
 		d.diags.Errorf("out-of-range", l.Tape.Span, "a tape of %s does not hold a label: two lines of 6 pt need %s", millimetres(l.Tape.Value), millimetres(LeastLabel.Height)).Help =
 			"take a wider tape"
@@ -99,6 +122,10 @@ func (d *decoder) settleTape(l *LabelStock) bool {
 }
 
 func (d *decoder) settleSheet(l *LabelStock) bool {
+	if l.Longest.IsSet() {
+		d.diags.Errorf("bad-value", l.Longest.Span, "longest is of a tape, and labels %s is a sheet", l.Name.Text).Help = "leave it out: size says how long a label is"
+		return false
+	}
 	for _, need := range []struct {
 		given bool
 		key   string

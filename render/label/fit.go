@@ -13,6 +13,7 @@ type fitted struct {
 	repeats    int
 	width      geom.Length // of the longer line
 	lost       lost
+	blank      geom.Length // of a flag: what lies round the wire between its two halves; 0 for a label that is wrapped
 }
 
 // A lost says what of a label had no room.
@@ -56,6 +57,32 @@ func fit(l Label, room geom.Point, largest float64) fitted {
 	return f
 }
 
+// fitOn finds the text of a label on a stock: wrapped where the label reaches round what it goes on, and else as a flag, whose middle lies
+// round it and whose halves stick to each other, each with the whole text.
+func fitOn(l Label, stock Stock) fitted {
+	wrapped := fit(l, stock.Size, stock.Largest)
+	around := geom.Mm(l.RoundMM)
+	if around <= stock.Size.Y {
+		return wrapped
+	}
+	blank, half := around+flagPlay, stock.Size
+	if !stock.Tape() {
+		half.X = (stock.Size.X - blank) / 2
+	}
+	if half.X <= 2*endSpace {
+		return wrapped
+	}
+	flag := fit(l, half, stock.Largest)
+	if !stock.Tape() && flag.lost > wrapped.lost {
+		return wrapped
+	}
+	flag.blank = blank
+	return flag
+}
+
+// flagPlay is how much longer the middle of a flag is than the way round its wire.
+const flagPlay = geom.MM
+
 // maxRepeats bounds how often the lines stand on a wide label.
 const maxRepeats = 6
 
@@ -69,6 +96,11 @@ func variants(l Label) []fitted {
 		list = append(list, short)
 	}
 	last := list[len(list)-1]
+	if l.Clause != "" && l.Clause != l.Title {
+		clause := last
+		clause.title = l.Clause
+		list = append(list, clause)
+	}
 	if l.Title != "" {
 		last.title, last.lost = "", theTitle
 		list = append(list, last)

@@ -40,6 +40,7 @@ type Label struct {
 	Ref     string  // the designator: "10a"
 	End     string  // the terminal that it goes to: "X3P:1"; empty where there is no choice
 	Title   string  // words behind the designator in the first line: the net, or the title
+	Clause  string  // the title up to its first colon, where the whole of it has no room; empty for none
 	Second  string  // the second line
 	Short   string  // the second line where the full one has no room; empty for none
 	RoundMM float64 // how far it is around what it goes on; 0 where that is not known
@@ -123,7 +124,7 @@ func ringLabels(s *sheet.Set) []Label {
 				if w.Supplied.On {
 					continue
 				}
-				l := Label{Kind: Ring, Ref: o.Name.Text, End: s.Netlist.Pin(id).String(), Title: o.Title(), Second: "wire " + w.Name.Text, Span: o.Name.Span}
+				l := Label{Kind: Ring, Ref: o.Name.Text, End: s.Netlist.Pin(id).String(), Title: o.Title(), Clause: clauseOf(o.Title()), Second: "wire " + w.Name.Text, Span: o.Name.Span}
 				if d, _ := conductor.OutsideDiameter(w.Size); d > 0 {
 					l.RoundMM = pi * d
 				}
@@ -132,6 +133,15 @@ func ringLabels(s *sheet.Set) []Label {
 		}
 	}
 	return labels
+}
+
+// clauseOf is the beginning of a title that has a colon: "Frame at the steering head" of "Frame at the steering head: lamps, bars".
+func clauseOf(title string) string {
+	clause, _, found := strings.Cut(title, ":")
+	if !found {
+		return ""
+	}
+	return strings.TrimSpace(clause)
 }
 
 func sorted[T any](things []T, name func(T) string) []T {

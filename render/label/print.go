@@ -13,7 +13,7 @@ import (
 type Printed struct {
 	Pages []*canvas.Page
 	Short []string // texts that lost something
-	Note  string   // about labels that do not reach round their wire; empty for none
+	Flags int      // how many are flags, since the label does not reach round
 }
 
 // mostStrip is how long a page of tape is at the most: printers and readers have trouble with longer ones.
@@ -26,19 +26,15 @@ const shortestLabel = 15 * geom.MM
 func Print(labels []Label, stock Stock) Printed {
 	var out Printed
 	var texts []fitted
-	var short []string
 	for _, l := range labels {
-		f := fit(l, stock.Size, stock.Largest)
+		f := fitOn(l, stock)
 		texts = append(texts, f)
 		if f.lost != nothing {
 			out.Short = append(out.Short, complaint(l, f, stock))
 		}
-		if around := geom.Mm(l.RoundMM); around > stock.Size.Y && (len(short) == 0 || short[len(short)-1] != l.Ref) {
-			short = append(short, l.Ref)
+		if f.blank > 0 {
+			out.Flags++
 		}
-	}
-	if len(short) > 0 {
-		out.Note = fmt.Sprintf("labels %s high do not reach round what they are for, and read from one side: %s", mm(stock.Size.Y), few(short))
 	}
 	if stock.Tape() {
 		out.Pages = strips(labels, texts, stock)
@@ -61,23 +57,22 @@ func complaint(l Label, f fitted, stock Stock) string {
 
 func quoted(text string) string { return fmt.Sprintf("%q", text) }
 
-func describe(s Stock) string {
+// Words says in short what a stock is: "tape of 12 mm", or how large its labels are.
+func (s *Stock) Words() string {
 	if s.Tape() {
-		return fmt.Sprintf("tape of %s, %s long", mm(s.Size.Y), mm(s.Size.X))
+		return "tape of " + mm(s.Size.Y)
 	}
 	return fmt.Sprintf("labels of %s x %s", mm(s.Size.X), mm(s.Size.Y))
 }
 
-func mm(l geom.Length) string { return fmt.Sprintf("%.4g mm", l.Mm()) }
-
-// few names the first of many.
-func few(names []string) string {
-	const most = 8
-	if len(names) > most {
-		return strings.Join(names[:most], ", ") + fmt.Sprintf(" and %d more", len(names)-most)
+func describe(s Stock) string {
+	if s.Tape() {
+		return s.Words() + ", " + mm(s.Size.X) + " long"
 	}
-	return strings.Join(names, ", ")
+	return s.Words()
 }
+
+func mm(l geom.Length) string { return fmt.Sprintf("%.4g mm", l.Mm()) }
 
 // strips lays labels behind one another on tape, with a dashed line to cut at between two.
 func strips(labels []Label, texts []fitted, stock Stock) []*canvas.Page {
@@ -102,7 +97,13 @@ func strips(labels []Label, texts []fitted, stock Stock) []*canvas.Page {
 	return pages
 }
 
-func widthOf(f fitted) geom.Length { return max(shortestLabel, f.width+2*endSpace) }
+// widthOf is how long a label on tape is.
+func widthOf(f fitted) geom.Length {
+	if f.blank > 0 {
+		return 2*(f.width+2*endSpace) + f.blank
+	}
+	return max(shortestLabel, f.width+2*endSpace)
+}
 
 func pageName(stock Stock, number int) string {
 	name := "labels"
@@ -132,25 +133,50 @@ func sheets(labels []Label, texts []fitted, stock Stock) []*canvas.Page {
 	return pages
 }
 
-// draw letters one label: its lines as often as there is room, in the middle of the field.
+// draw letters one label: a wrapped one in the middle of the field, a flag in the middle of each of its halves.
 func draw(c canvas.Canvas, field geom.Rect, l Label, f fitted) {
+	canvas.InGroup(c, canvas.Group{Kind: "label", Ref: l.Ref, Title: l.End}, func() {
+		if f.blank == 0 {
+			letter(c, field, f)
+			return
+		}
+		left, right := field, field
+		left.Max.X = field.Min.X + (field.Width()-f.blank)/2
+		right.Min.X = left.Max.X + f.blank
+		letter(c, left, f)
+		letter(c, right, f)
+		for _, x := range []geom.Length{left.Max.X, right.Min.X} {
+			fold(c, x, field)
+		}
+	})
+}
+
+// fold marks at both edges of a label where the part begins that lies round the wire.
+func fold(c canvas.Canvas, x geom.Length, field geom.Rect) {
+	pen := canvas.Stroke{Width: canvas.Width0p18, Color: canvas.Ink}
+	c.Line(geom.Polyline{{X: x, Y: field.Min.Y + edgeSpace/2}, {X: x, Y: field.Min.Y + edgeSpace/2 + foldMark}}, pen)
+	c.Line(geom.Polyline{{X: x, Y: field.Max.Y - edgeSpace/2 - foldMark}, {X: x, Y: field.Max.Y - edgeSpace/2}}, pen)
+}
+
+const foldMark = geom.MM
+
+// letter writes the lines of a text as often as there is room, in the middle of a field.
+func letter(c canvas.Canvas, field geom.Rect, f fitted) {
 	height, pitch := capHeight(f.points), linePitch(f.points)
 	lines := f.repeats * f.lines()
 	block := geom.Length(lines-1)*pitch + height
 	y := field.Min.Y + (field.Height()-block)/2 + height
 	x := field.Min.X + (field.Width()-f.width)/2
-	canvas.InGroup(c, canvas.Group{Kind: "label", Ref: l.Ref, Title: l.End}, func() {
-		for range f.repeats {
-			c.Text(canvas.Text{At: geom.Pt(x, y), Face: font.Bold, Height: height, Color: canvas.Ink, String: f.ref})
-			if f.title != "" {
-				left := x + font.Width(font.Bold, height, f.ref) + gapOf(f.points)
-				c.Text(canvas.Text{At: geom.Pt(left, y), Face: font.Regular, Height: height, Color: canvas.Ink, String: f.title})
-			}
-			if f.second != "" {
-				y += pitch
-				c.Text(canvas.Text{At: geom.Pt(x, y), Face: font.Regular, Height: height, Color: canvas.Ink, String: f.second})
-			}
-			y += pitch
+	for range f.repeats {
+		c.Text(canvas.Text{At: geom.Pt(x, y), Face: font.Bold, Height: height, Color: canvas.Ink, String: f.ref})
+		if f.title != "" {
+			left := x + font.Width(font.Bold, height, f.ref) + gapOf(f.points)
+			c.Text(canvas.Text{At: geom.Pt(left, y), Face: font.Regular, Height: height, Color: canvas.Ink, String: f.title})
 		}
-	})
+		if f.second != "" {
+			y += pitch
+			c.Text(canvas.Text{At: geom.Pt(x, y), Face: font.Regular, Height: height, Color: canvas.Ink, String: f.second})
+		}
+		y += pitch
+	}
 }

@@ -54,6 +54,45 @@ func Stocks(n *model.Netlist) []Stock {
 	return append(tapes, sheets...)
 }
 
+// Assigned returns which labels are printed on each of the stocks: on a sheet all of them, and of several tapes on the narrowest that
+// reaches round and holds the text, or else on the first, as a flag.
+func Assigned(labels []Label, stocks []Stock) [][]Label {
+	of := make([][]Label, len(stocks))
+	for i := range stocks {
+		if !stocks[i].Tape() {
+			of[i] = labels
+		}
+	}
+	for _, l := range labels {
+		if i := tapeFor(l, stocks); i >= 0 {
+			of[i] = append(of[i], l)
+		}
+	}
+	return of
+}
+
+// tapeFor is the index of the tape that a label is printed on; -1 where there is none.
+func tapeFor(l Label, stocks []Stock) int {
+	first, best := -1, -1
+	for i := range stocks {
+		s := &stocks[i]
+		if !s.Tape() {
+			continue
+		}
+		if first < 0 {
+			first = i
+		}
+		reaches := geom.Mm(l.RoundMM) <= s.Size.Y && fit(l, s.Size, s.Largest).lost == nothing
+		if reaches && (best < 0 || s.Size.Y < stocks[best].Size.Y) {
+			best = i
+		}
+	}
+	if best < 0 {
+		return first
+	}
+	return best
+}
+
 // usualSheets are common sizes of labels: 64 on A4 and 80 on Letter (common practice).
 func usualSheets() []Stock {
 	return []Stock{

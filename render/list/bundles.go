@@ -10,7 +10,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "bundles", Title: "Bundles", Order: 110,
+	Name: "bundles", Title: "Bundles", Order: 110, Sheet: "bundles",
 	Doc: "every path with how thick its wires are together, what covers them, the hole, bend and clips that they need, and their weight",
 	Columns: []Column{
 		text("path"), text("from"), text("to"), number("length_m"), text("known_from"), number("wires"), number("without_size"),

@@ -10,7 +10,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "buy", Title: "Buy list", Order: 300,
+	Name: "buy", Title: "Buy list", Order: 300, Sheet: "buy",
 	Doc: "everything to buy by specification, with what the harness takes, the reserve, what is in hand by [drawer] and what is left to buy",
 	Columns: []Column{
 		text("group"), text("item"), text("ask_for"), text("unit"), number("takes"), number("reserve_percent"), number("spares"), number("need"),
@@ -20,7 +20,7 @@ var _ = register(&List{
 })
 
 var _ = register(&List{
-	Name: "unstated", Title: "What the buy list lacks", Order: 305,
+	Name: "unstated", Title: "What the buy list lacks", Order: 305, Sheet: "buy",
 	Doc:     "everything that cannot be ordered yet because the netlist does not say enough, with what to write and where",
 	Columns: []Column{text("what"), text("write"), text("name"), text("file"), number("line")},
 	Rows:    unstatedRows,

@@ -10,7 +10,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "commission", Title: "Commissioning", Order: 460,
+	Name: "commission", Title: "Commissioning", Order: 460, Sheet: "commission",
 	Doc: "every check of the finished harness but the drop tests: grounds of controllers, leads of generators, charging, current with everything off, what gets warm, bolts",
 	Columns: []Column{
 		text("check"), text("what"), text("at"), text("state"), number("expected"), number("limit"), text("unit"), text("guessed"), text("above_limit"), number("read"),

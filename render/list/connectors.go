@@ -8,7 +8,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "connectors", Title: "Connectors", Order: 30,
+	Name: "connectors", Title: "Connectors", Order: 30, Sheet: "pinout",
 	Doc: "every connector, with the number of plugs that empty cavities of a sealed one need",
 	Columns: []Column{
 		text("connector"), text("title"), text("plug_of"), text("mates"), number("cavities"), number("wired"),

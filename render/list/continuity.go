@@ -11,7 +11,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "continuity", Title: "Continuity", Order: 410,
+	Name: "continuity", Title: "Continuity", Order: 410, Sheet: "continuity",
 	Doc: "every cavity and terminal with the points that must ring to it, the ohms from the point that its net is measured from, and what must not ring",
 	Columns: []Column{
 		text("terminal"), text("owner"), text("owner_title"), text("net"), text("empty"), text("must_ring"), text("buried"), text("measured_from"),
@@ -68,7 +68,7 @@ func pins(s *sheet.Set, ids []model.PinID) string {
 }
 
 var _ = register(&List{
-	Name: "insulation", Title: "Insulation", Order: 420,
+	Name: "insulation", Title: "Insulation", Order: 420, Sheet: "insulation",
 	Doc:     "every net that is tested for insulation, where the probe goes, and against what",
 	Columns: []Column{text("net"), text("group"), text("probe_at"), text("to_ground"), text("to_supply"), text("to_cable_partners"), number("most_V"), number("least_ohm"), number("read_ohm")},
 	Rows:    insulationRows,

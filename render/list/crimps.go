@@ -7,7 +7,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "crimps", Title: "Crimp log", Order: 290,
+	Name: "crimps", Title: "Crimp log", Order: 290, Sheet: "crimps",
 	Doc: "every sort of crimp with its number and the least pull of UL 486A-486B for its thinnest wire",
 	Columns: []Column{
 		text("wires"), text("terminal"), number("crimps"), number("least_pull_N"), number("least_pull_lbf"), text("pull_from"), text("at"), text("sample_N"), text("last_N"),

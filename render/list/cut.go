@@ -11,7 +11,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "cut", Title: "Pieces to cut", Order: 200,
+	Name: "cut", Title: "Pieces to cut", Order: 200, Sheet: "cut",
 	Doc: "every wire that is cut, in the order of the bench: size, colour, longest first; the last four columns are boxes to tick, with an x where the status file says so",
 	Columns: []Column{
 		number("number"), number("reel"), text("wire"), text("size"), number("area_mm2"), text("color"), number("cut_mm"), text("guessed"),
@@ -91,7 +91,7 @@ func areaOf(s *sheet.Set, w *model.Wire) string {
 func decimals(value float64, digits int) string { return strconv.FormatFloat(value, 'f', digits, 64) }
 
 var _ = register(&List{
-	Name: "reels", Title: "Reels", Order: 210,
+	Name: "reels", Title: "Reels", Order: 210, Sheet: "cut",
 	Doc: "every sort of wire, with what is cut of it and what that is with the reserve",
 	Columns: []Column{
 		number("reel"), text("size"), number("area_mm2"), text("color"), number("insulation_C"), text("metal"), number("strands"), text("cable"), text("cores"),
@@ -119,7 +119,7 @@ func reelRows(s *sheet.Set) [][]string {
 }
 
 var _ = register(&List{
-	Name: "lengths", Title: "How lengths came about", Order: 220,
+	Name: "lengths", Title: "How lengths came about", Order: 220, Sheet: "cut",
 	Doc: "every wire that is cut, with the arithmetic of its length",
 	Columns: []Column{
 		text("wire"), number("cut_mm"), number("written_m"), number("way_m"), text("paths"), number("added_m"), number("lay_percent"), number("twist_percent"),
@@ -166,7 +166,7 @@ func lengthRow(p *cut.Piece) []string {
 }
 
 var _ = register(&List{
-	Name: "splices", Title: "Splices", Order: 230,
+	Name: "splices", Title: "Splices", Order: 230, Sheet: "cut",
 	Doc: "every leg of every splice, by the side into which it lies",
 	Columns: []Column{
 		text("splice"), text("title"), text("place"), text("toward"), number("distance_mm"), text("barrel"), text("sealed"), number("sum_mm2"), number("legs_without_size"),
@@ -198,7 +198,7 @@ func spliceRows(s *sheet.Set) [][]string {
 }
 
 var _ = register(&List{
-	Name: "double-crimps", Title: "Double crimps", Order: 240,
+	Name: "double-crimps", Title: "Double crimps", Order: 240, Sheet: "cut",
 	Doc: "every terminal that takes several wires",
 	Columns: []Column{
 		text("terminal"), text("wires"), text("sizes"), number("sum_mm2"), number("wires_without_size"), text("crimp"), text("written"),

@@ -8,7 +8,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "fuses", Title: "Fuses", Order: 40,
+	Name: "fuses", Title: "Fuses", Order: 40, Sheet: "panel",
 	Doc: "every fuse, breaker and fusible link",
 	Columns: []Column{
 		text("fuse"), text("title"), text("kind"), number("rating_A"), text("family"), text("panel"),

@@ -8,7 +8,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "labels", Title: "Labels", Order: 130,
+	Name: "labels", Title: "Labels", Order: 130, Sheet: "labels",
 	Doc: "every label in the order in which it is printed: two for each wire that is cut, in cut order, then connectors, fuses and relays, rings",
 	Columns: []Column{
 		number("number"), text("kind"), text("label"), text("end"), text("line_1"), text("line_2"), text("line_2_short"), number("around_mm"),

@@ -20,6 +20,7 @@ type List struct {
 	Title   string
 	Doc     string // a row for each of what, without a point at the end, for help and documents
 	Order   int    // its place among the lists
+	Sheet   string // the word for --sheet of the sheets that print it, of wall.pdf or of a file of its own
 	Columns []Column
 	Rows    func(s *sheet.Set) [][]string // as many cells a row as there are columns
 }

@@ -10,6 +10,7 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -135,7 +136,7 @@ var update = flag.Bool("update", false, "write the table of lists in ../SHEETS.m
 func TestSheetsPageNamesEveryList(t *testing.T) {
 	page, err := os.ReadFile("../SHEETS.md")
 	require.NoError(t, err)
-	const head = "\n| list | a row for | numbers |\n|---|---|---|\n"
+	const head = "\n| list | printed on | a row for | numbers |\n|---|---|---|---|\n"
 	before, lists, found := strings.Cut(string(page), head)
 	require.True(t, found)
 	rows, after, _ := strings.Cut(lists, "\n\n")
@@ -156,10 +157,80 @@ func tableRows() []string {
 				numbers = append(numbers, "`"+c.Name+"`")
 			}
 		}
-		row := "| `" + l.Name + "` | " + l.Doc + " | " + strings.Join(numbers, ", ") + " |"
+		row := "| `" + l.Name + "` | `" + l.Sheet + "` | " + l.Doc + " | " + strings.Join(numbers, ", ") + " |"
 		rows = append(rows, strings.ReplaceAll(row, "|  |", "| |"))
 	}
 	return rows
+}
+
+// TestEveryListIsPrinted: each list stands on a kind of sheet of the wall, or in labels.pdf; and every kind of sheet that is a list of
+// the bench has at least one list, so that nothing that is printed is out of reach of a spreadsheet.
+func TestEveryListIsPrinted(t *testing.T) {
+	kinds, listed := map[string]bool{"labels": true}, map[string]bool{}
+	for _, m := range sheet.Makers() {
+		kinds[m.Name] = true
+	}
+	for _, l := range list.Lists() {
+		assert.True(t, kinds[l.Sheet], "%s: %q", l.Name, l.Sheet)
+		listed[l.Sheet] = true
+	}
+	for _, kind := range []string{"wires", "cut", "crimps", "buy", "bundles", "space", "ground", "continuity", "insulation", "first-power", "first-start", "commission", "labels"} {
+		assert.True(t, listed[kind], kind)
+	}
+}
+
+// TestFirstStartList: the list holds what the card holds, line by line, and has none where no engine starts.
+func TestFirstStartList(t *testing.T) {
+	rows := list.ByName("first-start").Rows(example(t, "pickup"))
+	var pump, crank bool
+	for _, r := range rows {
+		pump = pump || strings.HasPrefix(r[3], "Pump M1") && strings.Contains(r[4], " V, ")
+		crank = crank || strings.HasPrefix(r[1], "Cranking")
+	}
+	assert.True(t, pump && crank)
+	assert.Empty(t, list.ByName("first-start").Rows(example(t, "first")))
+}
+
+// TestBlocks: no line is wider than a terminal, and every cell is there with the name of its column.
+func TestBlocks(t *testing.T) {
+	s := example(t, "pickup")
+	for _, l := range list.Lists() {
+		blocks := string(l.Blocks(s))
+		said := strings.Join(strings.Fields(blocks), " ")
+		for line := range strings.SplitSeq(blocks, "\n") {
+			if strings.Contains(strings.TrimSpace(line), " ") { // one long word cannot be broken
+				assert.LessOrEqual(t, utf8.RuneCountInString(line), list.ScreenColumns, "%s: %s", l.Name, line)
+			}
+		}
+		for _, row := range l.Rows(s)[:min(5, len(l.Rows(s)))] {
+			for i, cell := range row {
+				if cell != "" {
+					assert.Contains(t, said, strings.Join(strings.Fields(l.Columns[i].Name+": "+cell), " "), l.Name)
+				}
+			}
+		}
+	}
+	assert.Equal(t, `name: =1+1  count: -2.5  note: a"b\c<d>
+name: [2Jtwo lines  note: turned
+name: 日本  count: 1200  note: =
+name: -  count: 007
+`, string(odd.Blocks(nil)))
+	wide, err := list.ByName("cut").Write(s, list.Screen)
+	require.NoError(t, err)
+	assert.Equal(t, string(list.ByName("cut").Blocks(s)), string(wide))
+	narrow, err := odd.Write(nil, list.Screen)
+	require.NoError(t, err)
+	assert.Equal(t, string(odd.Text(nil)), string(narrow))
+}
+
+// TestJSONOfTheDocuments: the example in SHEETS.md is what the program writes.
+func TestJSONOfTheDocuments(t *testing.T) {
+	page, err := os.ReadFile("../SHEETS.md")
+	require.NoError(t, err)
+	_, rest, found := strings.Cut(string(page), "\n```json\n")
+	require.True(t, found)
+	block, _, _ := strings.Cut(rest, "```")
+	assert.Equal(t, string(list.ByName("fuses").JSON(example(t, "first"))), block)
 }
 
 // TestStatusList: what was made beside what the netlist says, and what is left to do.

@@ -8,7 +8,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "panels", Title: "Panel space", Order: 120,
+	Name: "panels", Title: "Panel space", Order: 120, Sheet: "space",
 	Doc: "every panel with its inside, the area of what sits in it and of the wires that feed it, how full it is, and a line for each way in",
 	Columns: []Column{
 		text("panel"), text("title"), number("inside_width_mm"), number("inside_height_mm"), number("modules_mm2"), number("wires_mm2"),

@@ -9,7 +9,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "pins", Title: "Terminals", Order: 20,
+	Name: "pins", Title: "Terminals", Order: 20, Sheet: "pinout",
 	Doc: "every wire at a terminal, and each terminal without wire",
 	Columns: []Column{
 		text("terminal"), text("owner"), text("owner_title"), text("function"), text("role"), text("net"),

@@ -11,7 +11,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "first-power", Title: "First power", Order: 430,
+	Name: "first-power", Title: "First power", Order: 430, Sheet: "first-power",
 	Doc: "every fuse in the order in which they go in, once for each setting of the switches in which it is measured, with amperes, volts and the reading at which to stop",
 	Columns: []Column{
 		number("step"), text("fuse"), text("title"), number("rating_A"), text("behind"), text("switches"), text("jumpers"), number("fuse_A"), number("source_A"),
@@ -74,7 +74,7 @@ func parts(list []*model.Part) string {
 }
 
 var _ = register(&List{
-	Name: "empty-plugs", Title: "Empty plugs", Order: 440,
+	Name: "empty-plugs", Title: "Empty plugs", Order: 440, Sheet: "first-power",
 	Doc:     "every cavity of an unplugged device in every key position, with all fuses in, and the volts to expect",
 	Columns: []Column{text("terminal"), text("part"), text("function"), text("switches"), text("jumpers"), text("floats"), number("expected_V"), number("read_V")},
 	Rows:    plugRows,
@@ -99,7 +99,7 @@ func plugRows(s *sheet.Set) [][]string {
 }
 
 var _ = register(&List{
-	Name: "drop-tests", Title: "Drop tests", Order: 450,
+	Name: "drop-tests", Title: "Drop tests", Order: 450, Sheet: "commission",
 	Doc: "every consumer with a drop budget in the state that uses most of it: where the meter goes, the millivolts to expect and the limit, out, back and together",
 	Columns: []Column{
 		text("consumer"), text("title"), text("state"), number("load_A"), text("guessed"), text("from"), text("to"), text("way"), number("expected_mV"), number("limit_mV"),

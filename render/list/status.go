@@ -11,7 +11,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "status", Title: "How far the wires are", Order: 45,
+	Name: "status", Title: "How far the wires are", Order: 45, Sheet: "wires",
 	Doc: "every wire, and every one that is made and no longer in the netlist, with its stage and the next one, what was made at which " +
 		"revision, what the netlist says now, and what to do where the two differ",
 	Columns: []Column{

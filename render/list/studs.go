@@ -8,7 +8,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "studs", Title: "Studs", Order: 250,
+	Name: "studs", Title: "Studs", Order: 250, Sheet: "ground",
 	Doc: "every ring of every ground point, stud and bus bar, from the metal up",
 	Columns: []Column{
 		text("stud"), text("title"), text("kind"), text("body"), text("place"), text("thread"), number("stack"), text("lug"), text("ring"), text("wires"), text("sizes"),

@@ -9,7 +9,7 @@ import (
 )
 
 var _ = register(&List{
-	Name: "wires", Title: "Wires", Order: 10,
+	Name: "wires", Title: "Wires", Order: 10, Sheet: "wires",
 	Doc: "every wire with its ends, in the order of its number; the length is as written or the way along the paths",
 	Columns: []Column{
 		text("wire"), text("size"), number("area_mm2"), text("color"), number("length_m"), text("from"),

@@ -15,13 +15,26 @@ import (
 )
 
 // Formats are the words for Write.
-func Formats() []string { return []string{"text", "csv", "json"} }
+func Formats() []string { return []string{"text", "block", "csv", "json"} }
+
+// Screen is one more word for Write: as text where that is no wider than ScreenColumns, and else in blocks.
+const Screen = "screen"
 
 // Write makes the list of a set in one of the Formats. The error names a format that is none.
 func (l *List) Write(s *sheet.Set, format string) ([]byte, error) {
 	switch format {
 	case "text":
 		return l.Text(s), nil
+	case "block":
+		return l.Blocks(s), nil
+	case Screen:
+		text := l.Text(s)
+		for line := range strings.SplitSeq(string(text), "\n") {
+			if columns(line) > ScreenColumns {
+				return l.Blocks(s), nil
+			}
+		}
+		return text, nil
 	case "csv":
 		return l.CSV(s), nil
 	case "json":

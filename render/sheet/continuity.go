@@ -28,7 +28,7 @@ func planContinuity(s *Set) []*Page {
 	}
 	w := &continuityWriter{s: s, c: c, pairs: map[[2]graph.NetID]bool{}}
 	plugs := table{title: "By connector", heads: continuityHeads}
-	rest := table{title: "At fuses, relays, devices and grounds", heads: continuityHeads}
+	rest := table{title: "At fuses, relays, devices and grounds", heads: slices.Insert(slices.Clone(continuityHeads), 1, "Of")}
 	for i := range c.Groups {
 		g := &c.Groups[i]
 		if g.Connector != nil {
@@ -127,11 +127,11 @@ func (w *continuityWriter) device(g *prove.Group) []row {
 			w.over = append(w.over, w.s.pointName(r.Pin)+" from "+w.s.pointName(r.Base))
 			continue
 		}
-		from := cell{{text: w.s.pointName(r.Pin), bold: true}}
-		if t := g.Owner.Title(); t != "" {
-			from[0].text += "\n" + t
+		name, title := w.s.pointName(r.Pin), ""
+		if len(rows) == 0 {
+			title = g.Owner.Title()
 		}
-		rows = append(rows, row{cells: append([]cell{from}, cells...), group: canvas.Group{Kind: "pin", Ref: w.s.Netlist.Pin(r.Pin).String()}})
+		rows = append(rows, row{cells: append([]cell{sayBold(name), say(title)}, cells...), group: canvas.Group{Kind: "pin", Ref: w.s.Netlist.Pin(r.Pin).String()}})
 	}
 	return rows
 }
@@ -155,8 +155,11 @@ func (w *continuityWriter) cells(g *prove.Group, r *prove.Cavity) ([]cell, bool)
 		}
 		add(w.s.pointText(l.To), value, pen)
 	}
-	if len(passed) > 0 {
-		add("on the way "+w.s.pointNames(passed), "", "")
+	switch {
+	case len(passed) > 0 && len(to) == 1:
+		to[0].text += ", by " + w.s.pointNames(passed)
+	case len(passed) > 0:
+		add("by "+w.s.pointNames(passed), "", "")
 	}
 	if r.Ground && r.Base == r.Pin && !slices.ContainsFunc(append([]model.PinID{r.Pin}, r.Rings...), w.s.grounds) {
 		add("ground", "", pen)

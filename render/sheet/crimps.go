@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -9,6 +10,7 @@ import (
 
 	"ferrule/netlist/buy"
 	"ferrule/render/canvas"
+	"ferrule/render/geom"
 )
 
 var _ = register(&Maker{
@@ -27,7 +29,7 @@ var crimpNotes = []string{
 		"one is printed. A good crimp holds well above it. The sheet of the terminal goes before the table.",
 	"~ the table has AWG sizes only: interpolated by area between two of them. Where there is none: the table has no such size, or the wire is not copper; ask for it in the " +
 		"sheet of the terminal.",
-	"Before the series: crimp and pull one sample, write its newtons under Sample. After it: another one under Last. Both fall short: check die, strip length and strands.",
+	"Wires stand on the first row of theirs. Before the series: crimp and pull one sample, write its newtons under Sample. After it: another one under Last. Both fall short: check die, strip length and strands.",
 }
 
 // CrimpLog returns the sorts of crimps, worked out when the first asks, and once.
@@ -43,15 +45,11 @@ func planCrimps(s *Set) []*Page {
 	if len(lines) == 0 {
 		return nil
 	}
-	t := table{ruled: true, heads: []string{"Terminal, barrel", "Crimps", "Sample, N", "Last, N", "Die", "Date", "By"}}
+	t := table{ruled: true, heads: []string{"Wires", "Terminal, barrel", "Crimps", "Least pull", "Sample, N", "Last, N", "Die", "Date", "By"}}
 	total, wires := 0, ""
 	for _, l := range lines {
-		if head := l.Wires + ": " + pullText(l); head != wires {
-			wires = head
-			t.rows = append(t.rows, row{span: true, shaded: true, keep: true, cells: []cell{sayBold(head)}})
-		}
-		t.rows = append(t.rows, crimpLogRow(l))
-		total += l.Count
+		t.rows = append(t.rows, crimpLogRow(l, l.Wires != wires))
+		total, wires = total+l.Count, l.Wires
 	}
 	for _, note := range crimpNotes {
 		t.rows = append(t.rows, row{span: true, cells: []cell{say(note)}})
@@ -61,21 +59,22 @@ func planCrimps(s *Set) []*Page {
 	return s.tablePages("crimps", "Crimp log", fmt.Sprintf("%d crimps of %d sorts", total, len(lines)), crimpCaution, paper, parts)
 }
 
-func crimpLogRow(l *buy.CrimpLine) row {
-	item := l.Item
-	if item == "" {
-		item = "not stated"
+// crimpLogRow has two lines, so that a pen has room; the wires stand on the first row of theirs, under a heavy rule.
+func crimpLogRow(l *buy.CrimpLine, first bool) row {
+	item, wires := cmp.Or(l.Item, "not stated"), ""
+	if first {
+		wires = l.Wires
 	}
 	return row{
-		group: canvas.Group{Kind: "crimp", Ref: l.Wires + " " + l.Item},
+		group: canvas.Group{Kind: "crimp", Ref: l.Wires + " " + l.Item}, ruled: first,
 		cells: []cell{
-			{{text: item, bold: l.Item != ""}, {text: fewOf(l.At)}}, say(strconv.Itoa(l.Count)), room(12), room(12), room(16), room(14), room(8),
+			sayBold(wires), {{text: item, bold: l.Item != ""}, {text: fewOf(l.At)}}, say(strconv.Itoa(l.Count)), say(pullText(l)), room(14), room(14), room(15), room(14), room(9),
 		},
 	}
 }
 
-// room is an empty cell as wide as so many spaces, for a pen.
-func room(spaces int) cell { return say(strings.Repeat(" ", spaces)) }
+// room is an empty cell of a width in millimetres, for a pen.
+func room(mm geom.Length) cell { return cell{{blank: mm * geom.MM}} }
 
 // fewOf names what something is for: the first few, and how many more.
 func fewOf(names []string) string {
@@ -88,14 +87,10 @@ func fewOf(names []string) string {
 // PoundsOf turns newtons into pounds-force, as pull testers show them.
 func PoundsOf(newtons float64) float64 { return newtons / 4.4482216152605 }
 
-// pullText words the least pull of a crimp.
+// pullText words the least pull of a crimp: newtons, and below them pounds-force.
 func pullText(l *buy.CrimpLine) string {
 	if l.Newtons == 0 {
-		return "least pull not in the table"
+		return "not in the table"
 	}
-	text := fmt.Sprintf("least pull %.0f N%s, %.0f lbf", math.Ceil(l.Newtons-0.05), guessMark(!l.Source.Verified), PoundsOf(l.Newtons))
-	if strings.Contains(l.Wires, "+") {
-		text += ", for " + l.Thinnest.String()
-	}
-	return text
+	return fmt.Sprintf("%.0f N%s\n%.0f lbf", math.Ceil(l.Newtons-0.05), guessMark(!l.Source.Verified), PoundsOf(l.Newtons))
 }

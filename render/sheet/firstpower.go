@@ -153,11 +153,12 @@ func (w *powerWriter) stepRows(s *prove.Step) []row {
 		r := w.readingRow(s, &s.Readings[i], i == 0)
 		r.keep = true
 		rows = append(rows, r)
-		if extra := w.works(&s.Readings[i]); extra != "" {
+		if extra := w.works(&s.Readings[i]); extra != "" && i < len(s.Readings)-1 {
 			rows = append(rows, row{span: true, keep: true, cells: []cell{say(extra)}})
 		}
 	}
-	return append(rows, spanRow("Too much: "+w.look(s)))
+	last := w.works(&s.Readings[len(s.Readings)-1])
+	return append(rows, spanRow(strings.TrimSpace(last+" Too much: "+w.look(s))))
 }
 
 func (w *powerWriter) readingRow(s *prove.Step, r *prove.Reading, first bool) row {

@@ -25,12 +25,43 @@ func (s *Set) startCaution() string {
 }
 
 func planFirstStart(s *Set) []*Page {
+	if s.Proofs().Start() == nil {
+		return nil
+	}
+	return s.proofPages("first-start", "First start", "in this order", s.startCaution(), s.startTables()...)
+}
+
+// startTables are the parts of the card, in the order of the work; nothing where the harness starts no engine.
+func (s *Set) startTables() []table {
 	st := s.Proofs().Start()
 	if st == nil {
 		return nil
 	}
 	w := &startWriter{s: s, st: st}
-	return s.proofPages("first-start", "First start", "in this order", s.startCaution(), w.before(), w.prime(), w.crank(), w.fires(), w.idle(), w.written())
+	return []table{w.before(), w.prime(), w.crank(), w.fires(), w.idle(), w.written()}
+}
+
+// A StartLine is one line of the card for the first start, for the lists.
+type StartLine struct {
+	Part   string // of the card: "Before"
+	Pin    string // of a controller, where the line is about one
+	Do     string // what to do, or what the pin is for
+	Expect string
+}
+
+// StartLines returns the lines of the card in their order.
+func (s *Set) StartLines() []StartLine {
+	var lines []StartLine
+	for _, t := range s.startTables() {
+		for _, r := range t.rows {
+			l := StartLine{Part: t.title, Pin: r.cells[0][0].text, Do: r.cells[1][0].text, Expect: r.cells[2][0].text}
+			if l.Pin == tickBox {
+				l.Pin = ""
+			}
+			lines = append(lines, l)
+		}
+	}
+	return lines
 }
 
 type startWriter struct {

@@ -20,6 +20,7 @@ type piece struct {
 	color  unit.Color     // a sample of this core stands before the text
 	width  geom.Length    // of that sample; sampleWidth when zero
 	sample geom.Length    // its length; sampleLength when zero
+	blank  geom.Length    // room for a pen: the least width of its column
 	mark   mark           // a shape stands before the text
 	drawn  *symbol.Symbol // a symbol of the circuit diagrams stands before the text
 	line   *canvas.Stroke // a line of this stroke stands before the text
@@ -219,6 +220,7 @@ func (l *laidTable) columnNeeds() (letter, word, text []geom.Length) {
 	letter, word, text = needs[0], needs[1], needs[2]
 	need := func(column int, p piece) {
 		extra := p.indent() + 2*cellPadding
+		letter[column] = max(letter[column], p.blank)
 		if p.text == "" && extra > 2*cellPadding {
 			extra -= cellPadding // there is nothing behind the mark
 			letter[column], word[column], text[column] = max(letter[column], extra), max(word[column], extra), max(text[column], extra)

@@ -50,14 +50,18 @@ func (inv *invocation) deliver(h *harness, into *option, data []byte) (int, erro
 	return inv.reportDrawn(h)
 }
 
-// printSheets lists the sheets in the order of the set.
+// printSheets lists the sheets in the order of the set, and what is in files of its own.
 func printSheets(inv *invocation, sheets []Sheet) {
 	width := 0
 	for _, s := range sheets {
 		width = max(width, len(s.Name))
 	}
 	for _, s := range sheets {
-		fmt.Fprintf(inv.out, "%3d  %-*s  %s\n", s.Number, width, s.Name, s.Title)
+		number := fmt.Sprint(s.Number)
+		if s.Number == 0 {
+			number = "-" // in a file of its own
+		}
+		fmt.Fprintf(inv.out, "%3s  %-*s  %s\n", number, width, s.Name, s.Title)
 	}
 }
 

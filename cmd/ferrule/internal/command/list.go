@@ -9,9 +9,10 @@ var listCommand = &command{
 	name: "list", takes: "FILE [NAME]", least: 1, most: 2,
 	title: "print a list of the harness, or name all lists",
 	doc: `Without NAME it names all lists with their titles and how many rows each has. With NAME it prints that list: text is in
-columns for a terminal; csv is for a spreadsheet and guards it against cells that it would take for formulas; json is an
-array with an object for each row, in which numbers are numbers and an empty cell is null. Columns carry their unit:
-length_m is metres, rating_A amperes. A cell is empty where the netlist does not say.
+columns; block has each row on lines of 80 columns, and is what a terminal gets where text is wider; csv is for a
+spreadsheet and guards it against cells that it would take for formulas; json is an array
+with an object for each row, in which numbers are numbers and an empty cell is null. Columns carry their unit: length_m is
+metres, rating_A amperes. A cell is empty where the netlist does not say.
 
 Exit code: 0 printed, 1 printed but part of the text could not be read and is not in the list, 2 nothing printed.`,
 	flags:   []*option{flagListFormat, flagListFile},
@@ -19,7 +20,7 @@ Exit code: 0 printed, 1 printed but part of the text could not be read and is no
 	example: []string{"ferrule list truck.toml", "ferrule list truck.toml wires", "ferrule list truck.toml pins --format json", "ferrule list truck.toml wires -o wires.csv"},
 }
 
-var flagListFormat = &option{name: "format", takes: "FORMAT", choices: []string{"text", "csv", "json"},
+var flagListFormat = &option{name: "format", takes: "FORMAT", choices: []string{"text", "block", "csv", "json"},
 	doc: "how the list is written; when left out, what the ending of FILE says, or text"}
 
 var flagListFile = &option{name: "out", letter: "o", takes: "FILE", doc: "the file to write; standard output when left out"}
@@ -38,7 +39,11 @@ func runList(inv *invocation) (int, error) {
 	if err != nil {
 		return exitUnusable, err
 	}
-	data, err := inv.drawing.List(h.drawn(), name, inv.formatOf(flagListFormat, flagListFile, "text"))
+	usual := "text"
+	if isTerminal(inv.outFile) && inv.value(flagListFile) == "" {
+		usual = "screen" // as text, or in blocks where that is too wide for a terminal
+	}
+	data, err := inv.drawing.List(h.drawn(), name, inv.formatOf(flagListFormat, flagListFile, usual))
 	if err != nil {
 		return exitUnusable, err
 	}
