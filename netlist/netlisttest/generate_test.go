@@ -23,3 +23,18 @@ func TestHarness(t *testing.T) {
 		assert.Len(t, read.Wires, n)
 	}
 }
+
+// TestVaried reads harnesses of many shapes: the language has nothing against them, and no two are alike.
+func TestVaried(t *testing.T) {
+	seen := map[string]bool{}
+	for seed := range uint64(200) {
+		text := netlisttest.Varied(seed)
+		require.Equal(t, text, netlisttest.Varied(seed), "the same seed must give the same text")
+		require.False(t, seen[text], seed)
+		seen[text] = true
+		_, diags := netlist.Parse("varied", []byte(text))
+		for _, d := range diags {
+			t.Fatalf("seed %d: line %d: %s: %s\n%s", seed, d.Span.Begin().Line, d.Message, d.Span.Text(), text)
+		}
+	}
+}

@@ -43,6 +43,7 @@ func assign(g *graph.Graph, level []float64) *assignment {
 	}
 	a.spread(open)
 	a.leftOvers()
+	a.withTheirParts()
 	return a
 }
 
@@ -164,6 +165,18 @@ func (a *assignment) leftOvers() {
 		for _, neighbour := range a.g.Netlist.Parts {
 			if a.part[p] == nil && p.Panel != nil && neighbour.Panel == p.Panel {
 				a.part[p] = a.part[neighbour]
+			}
+		}
+	}
+}
+
+// withTheirParts gives wires without a system that of a part at one of their ends that has got one by now, so that they are not
+// drawn alone on a sheet of their own between two marks.
+func (a *assignment) withTheirParts() {
+	for _, w := range a.g.Netlist.Wires {
+		for _, pin := range ends(w) {
+			if p := a.g.Netlist.Pin(pin).Owner.Device(); a.wire[w] == nil && p != nil && !everywhere(p) {
+				a.wire[w] = a.part[p]
 			}
 		}
 	}

@@ -132,7 +132,8 @@ func diagramTitle(d *layout.Drawing) string {
 
 // references says where on the diagrams things are, so that a mark can name sheet and track.
 type references struct {
-	ends map[end]spot // the end of a wire at a terminal: the mark at which it comes in
+	ends map[end]spot // the end of a wire at a terminal, where that is drawn
+	outs map[end]spot // the end of a wire that goes on to a terminal by a mark, where the wire itself is drawn
 	pins map[model.PinID]spot
 	half map[string]spot        // relays: "K1 coil", "K1 contact"
 	bars map[string][]spot      // bus bars and studs: where each is shown, once a diagram
@@ -153,7 +154,7 @@ type spot struct {
 // crossReferences notes every terminal with its diagram and track, and for every wire that is drawn on one diagram and
 // ends on another, the place of its other end.
 func crossReferences(all []*layout.Drawing) references {
-	r := references{ends: map[end]spot{}, pins: map[model.PinID]spot{}, half: map[string]spot{},
+	r := references{ends: map[end]spot{}, outs: map[end]spot{}, pins: map[model.PinID]spot{}, half: map[string]spot{},
 		bars: map[string][]spot{}, link: map[*model.Link][]spot{}}
 	for i, d := range all {
 		for _, n := range d.Nodes {
@@ -171,6 +172,9 @@ func crossReferences(all []*layout.Drawing) references {
 				}
 				at := spot{i, d.TrackOf(p.At.X)}
 				if n := p.Node(); n.Form == layout.Mark {
+					if e.Wire != nil {
+						r.outs[end{e.Wire, n.Other.Pin}] = at
+					}
 					continue
 				}
 				if known := r.link[e.Link]; e.Link != nil && (len(known) == 0 || known[len(known)-1].drawing != i) {
@@ -202,6 +206,9 @@ type finder struct {
 // target returns the place at which a wire or a link goes on, in words, and the page of it; empty when it has none.
 func (f finder) target(t *layout.Target) (where, page string) {
 	at, known := f.refs.ends[end{t.Wire, t.Pin}]
+	if out, both := f.refs.outs[end{t.Wire, t.Pin}]; t.Drawn && both {
+		at, known = out, true // the wire is drawn between two marks, and this one leads to the wire
+	}
 	if !known {
 		at, known = f.refs.pins[t.Pin]
 	}
@@ -606,13 +613,17 @@ func drawTrackRefs(c canvasAt, t layout.Track, foot, depth geom.Length) {
 			x += 2 * indexPitch
 			continue
 		}
-		if used > 0 && used+width > depth {
+		full := used > 0 && used+width > depth
+		if line == lines-1 && used > 0 && (full || i < len(t.Refs)-1) {
+			c.upward(geom.Pt(x, foot-used), font.Regular, fmt.Sprintf("+%d", len(t.Refs)-i))
+			return
+		}
+		if full {
 			x, used, line = x+indexPitch, 0, line+1
 		}
-		if line >= lines-1 && i < len(t.Refs)-1 && used > 0 {
-			ref = fmt.Sprintf("+%d", len(t.Refs)-i)
-			c.upward(geom.Pt(x, foot-used), font.Regular, ref)
-			return
+		depth := depth
+		if line == lines-1 && i < len(t.Refs)-1 {
+			depth -= 7 * geom.MM // room for the count of what follows
 		}
 		c.upward(geom.Pt(x, foot-used), font.Bold, font.Fit(font.Bold, layout.TextHeight, ref, depth))
 		if location := t.Locations[i]; location != "" && width <= depth {
