@@ -70,7 +70,9 @@ func (v *varied) color() string {
 	return []string{"RD", "BK", "WH/BK", "GN/YE", "BU", "OG/BU", "VT/WH", "GY", "BN/RD", "PK/BK", "YE"}[v.IntN(11)]
 }
 
-func (v *varied) size() string { return []string{"20 AWG", "16 AWG", "1.5 mm2", "4 mm2", "8 AWG"}[v.IntN(5)] }
+func (v *varied) size() string {
+	return []string{"20 AWG", "16 AWG", "1.5 mm2", "4 mm2", "8 AWG"}[v.IntN(5)]
+}
 
 // run writes a wire between two terminals, which may pass an in-line connector or a splice on its way.
 func (v *varied) run(from, to string) {
