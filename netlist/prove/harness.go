@@ -22,6 +22,9 @@ type Harness struct {
 	ground     []bool               // by terminal: joined to metal of the vehicle or the grounded pole, over conductors and bolts
 	live       []model.PinID        // poles of batteries, those between two in series left out
 	grounded   []model.PinID
+	banks      []Bank
+	bankOf     map[*model.Part]int // of a battery
+	feeding    int                 // the bank that is connected; everyBank for all
 	coils      []*graph.Edge
 	converters []converter
 	fuses      []int                // branches of fuses and breakers
@@ -55,6 +58,7 @@ func New(c *circuit.Circuit) *Harness {
 		}
 	}
 	h.findPoles()
+	h.findBanks()
 	h.findConverters()
 	h.findGround()
 	h.meter = sync.OnceValue(h.newMeter)

@@ -73,6 +73,7 @@ type placing struct {
 	edge  *graph.Edge
 	part  *model.Part
 	setup Setup
+	bank  int // that feeds it; everyBank where there is only one
 	key   int // index of its key position; -1 where nothing feeds it
 	depth int32
 	index int // in the file
@@ -81,12 +82,35 @@ type placing struct {
 // stage compares the order in which setups are gone through: nothing switched; further switches; the key positions one by one,
 // each alone, then with further switches, then with jumpers.
 func (p *placing) compare(o *placing) int {
-	return cmp.Or(cmp.Compare(p.key, o.key), cmp.Compare(min(len(p.setup.Jumpers), 1), min(len(o.setup.Jumpers), 1)),
+	return cmp.Or(cmp.Compare(p.bank, o.bank), cmp.Compare(p.key, o.key), cmp.Compare(min(len(p.setup.Jumpers), 1), min(len(o.setup.Jumpers), 1)),
 		cmp.Compare(len(p.setup.Switches), len(o.setup.Switches)), cmp.Compare(p.depth, o.depth), cmp.Compare(p.index, o.index))
 }
 
-// placings finds for every fuse the least that has to be switched so that its input is live.
+// placings finds for every fuse the bank that feeds it with the least that has to be switched; of two that need as much, the nearer one.
 func (h *Harness) placings() (live, dead []placing) {
+	var all []placing
+	h.eachBank(func(bank int) {
+		for i, p := range h.placed(bank) {
+			switch {
+			case i == len(all):
+				all = append(all, p)
+			case p.key >= 0 && (all[i].key < 0 || p.easier(&all[i]) || !all[i].easier(&p) && p.depth < all[i].depth):
+				all[i] = p
+			}
+		}
+	})
+	for _, p := range all {
+		if p.key < 0 {
+			dead = append(dead, p)
+		} else {
+			live = append(live, p)
+		}
+	}
+	return live, dead
+}
+
+// placed finds for every fuse the least that has to be switched so that its input is live from a bank.
+func (h *Harness) placed(bank int) (placings []placing) {
 	keys, setups := h.KeyPositions(), h.setups()
 	all := func(*model.Part) bool { return true }
 	rigs := make([]*rig, len(setups))
@@ -103,7 +127,7 @@ func (h *Harness) placings() (live, dead []placing) {
 		if e.Kind != graph.Protect || e.Part.Spare.On || h.out[e.Part] || !h.wired(e.Part) {
 			continue
 		}
-		best := placing{edge: e, part: e.Part, key: -1, index: i}
+		best := placing{edge: e, part: e.Part, bank: bank, key: -1, index: i}
 		for s := range setups {
 			in, ok := rigs[s].input(e)
 			if !ok {
@@ -115,18 +139,14 @@ func (h *Harness) placings() (live, dead []placing) {
 				setup = h.reduce(setups[s], in)
 				least[at] = setup
 			}
-			p := placing{edge: e, part: e.Part, setup: setup, key: keyOf(keys, &setup), depth: rigs[s].depth[in], index: i}
+			p := placing{edge: e, part: e.Part, bank: bank, setup: setup, key: keyOf(keys, &setup), depth: rigs[s].depth[in], index: i}
 			if best.key < 0 || p.easier(&best) {
 				best = p
 			}
 		}
-		if best.key < 0 {
-			dead = append(dead, best)
-		} else {
-			live = append(live, best)
-		}
+		placings = append(placings, best)
 	}
-	return live, dead
+	return placings
 }
 
 // easier prefers no jumpers; then the earlier key position, then fewer switches. Among setups with jumpers the first in the file
@@ -231,10 +251,12 @@ func (h *Harness) order() (sequence, dead []placing) {
 func (h *Harness) wave(left []placing, in func(*model.Part) bool) []int {
 	for first := 0; first < len(left); {
 		last := first
-		for last < len(left) && left[last].setup.same(&left[first].setup) && left[last].key == left[first].key {
+		for last < len(left) && left[last].bank == left[first].bank && left[last].setup.same(&left[first].setup) && left[last].key == left[first].key {
 			last++
 		}
+		h.feeding = left[first].bank
 		r := h.settle(&left[first].setup, in)
+		h.feeding = everyBank
 		var wave []int
 		for i := first; i < last; i++ {
 			if _, ok := r.input(left[i].edge); ok {

@@ -31,11 +31,12 @@ const jumperOhms = 0.05
 
 // A Power is first power: what is unplugged, in which order the fuses go in, and what is then measured.
 type Power struct {
-	Volts     float64 // that the supply is set to: the battery of the file, charged and at rest
+	Volts     float64 // that the supply is set to: the first bank of the file, charged and at rest
+	Banks     []Bank  // one source each: they are brought up one by one, the others parted
 	Unplugged []*model.Part
 	Others    []*model.Part // sources that are neither battery nor generator and no converter: covered or parted
 	Keys      []Setup       // see Harness.KeyPositions
-	Alone     Reading       // the supply connected with every fuse out
+	Alone     Reading       // the supply in the place of the bank of the first step, with every fuse out
 	Steps     []Step
 	Relays    []RelayStep
 	Dead      []*model.Part // fuses that nothing feeds in any state of the file, as far as the bench can bring it about
@@ -48,9 +49,11 @@ type Power struct {
 type Step struct {
 	Number   int
 	Fuse     *model.Part
-	Rating   float64 // ampere; 0 when not stated
-	Setup    Setup   // the least that has to be on for its input to be live
-	Moved    bool    // the setup is another one than that of the step before
+	Rating   float64  // ampere; 0 when not stated
+	Bank     int      // of Power.Banks: in whose place the source stands
+	Joined   *Reading // the source alone, where it was moved to that bank for this step; else nil
+	Setup    Setup    // the least that has to be on for its input to be live
+	Moved    bool     // the setup is another one than that of the step before
 	Input    model.PinID
 	Output   model.PinID
 	By       *model.Part   // the converter that feeds it; nil for the batteries
@@ -113,7 +116,7 @@ type Plug struct {
 func (h *Harness) FirstPower() *Power { return h.power() }
 
 func (h *Harness) powerUp() *Power {
-	p := &Power{Unplugged: h.Unplugged(), Keys: h.KeyPositions(), Volts: h.supplyVolts()}
+	p := &Power{Unplugged: h.Unplugged(), Keys: h.KeyPositions(), Volts: h.supplyVolts(), Banks: h.banks}
 	for _, part := range h.Netlist.Parts {
 		if part.Spare.On && len(part.Inside.Protects) > 0 {
 			p.Spare = append(p.Spare, part)
@@ -126,16 +129,46 @@ func (h *Harness) powerUp() *Power {
 	for _, d := range dead {
 		p.Dead = append(p.Dead, d.part)
 	}
-	w := &powering{h: h, p: p, in: map[*model.Part]bool{}, live: map[model.PinID]bool{}, best: h.heaviest(), leads: h.leads(p.Unplugged, p.Keys)}
-	sol := h.solve(&Setup{}, w.has)
-	p.Alone.Supply = h.supplies(sol)
-	w.news(sol, &p.Alone)
-	for i := range sequence {
-		w.step(&sequence[i])
+	w := &powering{h: h, p: p, in: map[*model.Part]bool{}, live: map[model.PinID]bool{}}
+	w.prepare()
+	bank := 0
+	if len(sequence) > 0 {
+		bank = max(0, sequence[0].bank)
 	}
+	p.Alone = w.connect(bank)
+	for i := range sequence {
+		var joined *Reading
+		if at := max(0, sequence[i].bank); at != bank {
+			bank = at
+			r := w.connect(bank)
+			joined = &r
+		}
+		w.step(&sequence[i])
+		p.Steps[i].Joined = joined
+	}
+	h.feeding = everyBank
 	w.relays()
 	w.plugs()
 	return p
+}
+
+// prepare works out what every fuse carries at most and leads on to, for each bank by itself.
+func (w *powering) prepare() {
+	w.h.eachBank(func(bank int) {
+		w.best = append(w.best, w.h.heaviest())
+		w.leads = append(w.leads, w.h.leads(w.p.Unplugged, w.p.Keys))
+	})
+}
+
+// connect puts the source in the place of a bank, everything at rest.
+func (w *powering) connect(bank int) Reading {
+	if w.h.feeding = everyBank; len(w.h.banks) > 1 {
+		w.h.feeding = bank
+	}
+	sol := w.h.solve(&Setup{}, w.has)
+	r := Reading{Supply: w.h.supplies(sol), Marked: w.h.rests(sol)}
+	w.news(sol, &r)
+	return r
 }
 
 // supplyVolts is the open-circuit voltage of the batteries, those in series added up.
@@ -181,16 +214,16 @@ type powering struct {
 	h     *Harness
 	p     *Power
 	in    map[*model.Part]bool
-	live  map[model.PinID]bool    // cavities of empty plugs that were live before
-	best  map[*model.Part]Setup   // in which a fuse carries most: see heaviest
-	leads map[*model.Part][]Setup // see leads
+	live  map[model.PinID]bool      // cavities of empty plugs that were live before
+	best  []map[*model.Part]Setup   // by bank: in which a fuse carries most, see heaviest
+	leads []map[*model.Part][]Setup // by bank: see leads
 }
 
 func (w *powering) has(p *model.Part) bool { return w.in[p] }
 
 func (w *powering) step(at *placing) {
 	h := w.h
-	s := Step{Number: len(w.p.Steps) + 1, Fuse: at.part, Setup: at.setup, Rating: ratingOf(at.part)}
+	s := Step{Number: len(w.p.Steps) + 1, Fuse: at.part, Bank: max(0, at.bank), Setup: at.setup, Rating: ratingOf(at.part)}
 	if n := len(w.p.Steps); n > 0 {
 		s.Moved = !w.p.Steps[n-1].Setup.same(&s.Setup)
 	} else {
@@ -232,11 +265,11 @@ func (w *powering) setupsOf(at *placing) []Setup {
 			add(w.p.Keys[i])
 		}
 	}
-	if heavy, known := w.best[at.part]; known {
+	if heavy, known := w.best[max(0, at.bank)][at.part]; known {
 		heavy.Jumpers = at.setup.Jumpers
 		add(w.h.lighten(heavy, at.edge, func(p *model.Part) bool { return p == at.part || w.in[p] }))
 	}
-	for _, s := range w.leads[at.part] {
+	for _, s := range w.leads[max(0, at.bank)][at.part] {
 		add(s)
 	}
 	return setups
@@ -367,7 +400,7 @@ func (r *rig) behind(fuse *graph.Edge, from model.PinID) []Suspect {
 // ahead lists the fuses and breakers between a live pole and a terminal, from the pole on; behind a converter those ahead of it too.
 func (r *rig) ahead(pin model.PinID) []*model.Part {
 	var parts []*model.Part
-	from := r.h.live
+	from := r.poles
 	if c := r.converter(pin); c != nil {
 		parts, from = r.ahead(c.input), []model.PinID{c.output}
 	}
@@ -382,7 +415,7 @@ func (r *rig) ahead(pin model.PinID) []*model.Part {
 // converter is what feeds a terminal that no live pole reaches by itself; nil where one does.
 func (r *rig) converter(pin model.PinID) *converter {
 	to := func(id model.PinID) bool { return id == pin }
-	if r.h.Graph.PathFrom(r.h.live, to, r.passes) != nil {
+	if r.h.Graph.PathFrom(r.poles, to, r.passes) != nil {
 		return nil
 	}
 	for i := range r.h.converters {
@@ -588,6 +621,8 @@ func (h *Harness) solve(s *Setup, in func(*model.Part) bool, without ...*model.P
 // away reports whether a branch is not there at first power.
 func (r *rig) away(b *circuit.Branch) bool {
 	switch e := b.Edge; {
+	case b.Part != nil && r.h.parted(b.Part, r.bank):
+		return true
 	case b.Part != nil && r.h.out[b.Part] && (e == nil || e.Kind != graph.Bolted):
 		return true
 	case e != nil && e.Kind == graph.Protect:

@@ -1,6 +1,7 @@
 package prove_test
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"slices"
@@ -771,6 +772,81 @@ func TestCamperOrder(t *testing.T) {
 		others = append(others, s.Name.Text)
 	}
 	assert.Equal(t, []string{"PV1", "A1"}, others)
+}
+
+// The camper has a starter and a house bank, two batteries in series each. With the source on one the other is parted: nothing is live from
+// it, the order is that of the banks, and the volts are those of the source.
+func TestBanksComeUpOneByOne(t *testing.T) {
+	h := example(t, "camper")
+	p := h.FirstPower()
+	var banks []string
+	for _, b := range p.Banks {
+		words := h.Netlist.Pin(b.Live).String() + " " + h.Netlist.Pin(b.Grounded).String()
+		for _, battery := range b.Batteries {
+			words += " " + battery.Name.Text
+		}
+		banks = append(banks, words)
+		assert.InDelta(t, 25.3, b.Volts, 0.01)
+	}
+	assert.Equal(t, []string{"BAT2:+ BAT1:- BAT1 BAT2", "BAT4:+ BAT3:- BAT3 BAT4"}, banks)
+	of, moved := map[string]int{}, 0
+	for i, s := range p.Steps {
+		of[s.Fuse.Name.Text] = s.Bank
+		if s.Joined != nil {
+			moved++
+			assert.Positive(t, i)
+			assert.Equal(t, 1, s.Bank)
+		}
+	}
+	assert.Equal(t, 1, moved, "the source is moved once")
+	for _, f := range strings.Fields("F9 F1") {
+		assert.Equal(t, 0, of[f], f)
+	}
+	for _, f := range strings.Fields("F3 F2 F4 F5 F15 F11 F20 F31") {
+		assert.Equal(t, 1, of[f], f)
+	}
+	assert.Len(t, example(t, "pickup").FirstPower().Banks, 1)
+}
+
+// One battery behind a fuse beside another: each is a source by itself, and what both reach comes up with the nearer one.
+func TestBatteriesBehindFusesAreBanks(t *testing.T) {
+	h := written(t, `[body.body]
+[part]
+BAT1 = { kind = "battery", capacity = "60 Ah" }
+BAT2 = { kind = "battery", capacity = "60 Ah" }
+BAT3 = { kind = "battery", capacity = "60 Ah" }
+F1 = { kind = "fuse", rating = "30 A" }
+F2 = { kind = "fuse", rating = "30 A" }
+F3 = { kind = "fuse", rating = "5 A" }
+STD1 = { kind = "stud" }
+E1 = { kind = "lamp", load = "5 W" }
+GND1 = { kind = "ground point", body = "body" }
+[wire]
+W1 = { from = "BAT1:+", to = "F1:1", size = "8 AWG", length = "0.2 m" }
+W2 = { from = "BAT1:+", to = "BAT2:+", size = "8 AWG", length = "0.2 m" }
+W3 = { from = "BAT3:+", to = "F2:1", size = "8 AWG", length = "0.2 m" }
+W4 = { from = "F1:2", to = "STD1:1", size = "8 AWG", length = "0.2 m" }
+W5 = { from = "F2:2", to = "STD1:2", size = "8 AWG", length = "0.2 m" }
+W6 = { from = "STD1:3", to = "F3:1", size = "16 AWG", length = "0.2 m" }
+W7 = { from = "F3:2", to = "E1:1", size = "18 AWG", length = "2 m" }
+W8 = { from = "E1:2", to = "GND1:1", size = "18 AWG", length = "0.2 m" }
+W9 = { from = "BAT1:-", to = "GND1:2", size = "8 AWG", length = "0.2 m" }
+W10 = { from = "BAT2:-", to = "GND1:3", size = "8 AWG", length = "0.2 m" }
+W11 = { from = "BAT3:-", to = "GND1:4", size = "8 AWG", length = "0.2 m" }
+`)
+	p := h.FirstPower()
+	require.Len(t, p.Banks, 2)
+	assert.Len(t, p.Banks[0].Batteries, 2, "BAT1 and BAT2 are wired together")
+	var order []string
+	for _, s := range p.Steps {
+		order = append(order, fmt.Sprintf("%s of bank %d", s.Fuse.Name.Text, s.Bank))
+	}
+	assert.Equal(t, []string{"F1 of bank 0", "F3 of bank 0", "F2 of bank 1"}, order)
+	assert.InDelta(t, 0, p.Steps[0].Readings[0].Supply, 0.001)
+	assert.InDelta(t, 0.43, p.Steps[1].Readings[0].Supply, 0.02, "5 W")
+	assert.InDelta(t, 0.43, p.Steps[2].Readings[0].Supply, 0.02, "the lamp again, from BAT3 by itself")
+	require.NotNil(t, p.Steps[2].Joined)
+	assert.InDelta(t, 0, p.Steps[2].Joined.Supply, 0.001, "F2 is not in yet")
 }
 
 func TestPositiveGround(t *testing.T) {

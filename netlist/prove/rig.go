@@ -47,6 +47,8 @@ type rig struct {
 	h     *Harness
 	in    func(*model.Part) bool // fuses that are in
 	setup *Setup
+	poles []model.PinID // live poles of what feeds: see Harness.poles
+	bank  int
 
 	live, ground []bool
 	depth        []int32 // edges from a live pole
@@ -56,7 +58,7 @@ type rig struct {
 // settle finds what is live. Relays start dropped out and pull in by what their coils are joined to, until none changes; a relay
 // that works against itself is left as it stands after as many rounds as there are coils.
 func (h *Harness) settle(setup *Setup, in func(*model.Part) bool) *rig {
-	r := &rig{h: h, in: in, setup: setup, engaged: map[*model.Part]bool{}}
+	r := &rig{h: h, in: in, setup: setup, poles: h.poles(), bank: h.feeding, engaged: map[*model.Part]bool{}}
 	for range len(h.coils) + 2 {
 		r.spread()
 		changed := false
@@ -90,7 +92,7 @@ func (r *rig) spread() {
 	}
 	grounded = append(grounded, r.setup.Jumpers...)
 	r.flood(r.ground, grounded, nil)
-	seeds := r.h.live
+	seeds := r.poles
 	for len(seeds) > 0 { // a converter feeds on once its own input is live
 		r.flood(r.live, seeds, r.depth)
 		seeds = nil

@@ -14,7 +14,7 @@ var _ = register(&List{
 	Name: "first-power", Title: "First power", Order: 430, Sheet: "first-power",
 	Doc: "every fuse in the order in which they go in, once for each setting of the switches in which it is measured, with amperes, volts and the reading at which to stop",
 	Columns: []Column{
-		number("step"), text("fuse"), text("title"), number("rating_A"), text("behind"), text("switches"), text("jumpers"), number("fuse_A"), number("source_A"),
+		number("step"), text("fuse"), text("title"), number("rating_A"), text("behind"), text("source_at"), text("switches"), text("jumpers"), number("fuse_A"), number("source_A"),
 		number("source_before_A"), text("guessed"), number("stop_A"), text("beyond_source"), text("output"), number("output_V"), text("live_V"), text("works"),
 		text("look"), number("read_A"), number("read_V"),
 	},
@@ -50,11 +50,20 @@ func powerRow(s *sheet.Set, step *prove.Step, r *prove.Reading) []string {
 		output = strconv.FormatFloat(r.Volts, 'f', 2, 64)
 	}
 	return []string{
-		strconv.Itoa(step.Number), step.Fuse.Name.Text, step.Fuse.Title.Text, fixed(step.Rating, 1), parts(step.Ahead), switches(&r.Setup), pins(s, r.Setup.Jumpers),
+		strconv.Itoa(step.Number), step.Fuse.Name.Text, step.Fuse.Title.Text, fixed(step.Rating, 1), parts(step.Ahead), sourceAt(s, step), switches(&r.Setup), pins(s, r.Setup.Jumpers),
 		strconv.FormatFloat(r.Amps, 'f', 3, 64), strconv.FormatFloat(r.Supply, 'f', 3, 64), strconv.FormatFloat(r.Before, 'f', 3, 64), yes(r.Marked),
 		strconv.FormatFloat(r.Stop(), 'f', 2, 64), yes(r.Beyond()), s.Netlist.Pin(step.Output).String(), output, strings.Join(live, ", "),
 		strings.Join(r.Works, ", "), strings.Join(look, " "), "", "",
 	}
+}
+
+// sourceAt is where the source stands in for batteries.
+func sourceAt(s *sheet.Set, step *prove.Step) string {
+	banks := s.Proofs().Power().Banks
+	if step.Bank >= len(banks) {
+		return ""
+	}
+	return s.Netlist.Pin(banks[step.Bank].Live).String() + " " + s.Netlist.Pin(banks[step.Bank].Grounded).String()
 }
 
 func switches(setup *prove.Setup) string {

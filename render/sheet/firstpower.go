@@ -94,16 +94,36 @@ func (w *powerWriter) pole() string {
 
 // banks says what to do where several batteries feed the harness.
 func (w *powerWriter) banks() string {
-	var live []string
-	for i := range w.s.Netlist.Parts {
-		if p := w.s.Netlist.Parts[i]; p.Kind.Symbol == "battery" {
-			live = append(live, p.Name.Text)
-		}
-	}
-	if len(live) < 2 {
+	if len(w.p.Banks) < 2 {
 		return ""
 	}
-	return "Several batteries (" + strings.Join(live, ", ") + "): all parted. The source stands in for the bank that feeds the fuse of the step; the amperes are those of all banks together."
+	var banks []string
+	for i := range w.p.Banks {
+		banks = append(banks, w.bankText(&w.p.Banks[i]))
+	}
+	return fmt.Sprintf("%d banks of batteries: %s. All parted, every clamp insulated: it is live once a fuse joins it to the source. The source stands in for one bank at a time, as SOURCE says.",
+		len(banks), strings.Join(banks, "; "))
+}
+
+// bankText names a bank and where the source goes in its place.
+func (w *powerWriter) bankText(b *prove.Bank) string {
+	return fmt.Sprintf("%s (%s and %s, %.1f V)", partNames(b.Batteries), w.s.pointName(b.Live), w.s.pointName(b.Grounded), b.Volts)
+}
+
+// sourceRows say where the source goes, and what it shows there with nothing switched.
+func (w *powerWriter) sourceRows(s *prove.Step, first bool) []row {
+	if len(w.p.Banks) < 2 || !first && s.Joined == nil {
+		return nil
+	}
+	rows := []row{headRow("SOURCE in place of "+w.bankText(&w.p.Banks[s.Bank]), canvas.Group{})}
+	if s.Joined == nil {
+		return rows
+	}
+	rows = append(rows, spanRow(fmt.Sprintf("Source off, moved, on again, all switches at rest: expect %s, stop above %s. Read "+pen+" A.", measured(s.Joined.Supply, s.Joined.Marked), measured(s.Joined.Stop(), false))))
+	if live := w.liveText(s.Joined); live != "" {
+		rows = append(rows, spanRow(live))
+	}
+	return rows
 }
 
 func (w *powerWriter) liveText(r *prove.Reading) string {
@@ -124,6 +144,7 @@ func (w *powerWriter) volts(r *prove.Reading) string {
 func (w *powerWriter) steps() table {
 	t := table{title: "Fuses", heads: []string{"Step", "With", "Fuse takes", "Source shows", "Stop above", "Read", "Volts at", "Read", "OK"}}
 	for i := range w.p.Steps {
+		t.rows = append(t.rows, w.sourceRows(&w.p.Steps[i], i == 0)...)
 		t.rows = append(t.rows, w.stepRows(&w.p.Steps[i])...)
 	}
 	if len(w.p.Dead) > 0 {
