@@ -111,8 +111,10 @@ func missingOne(cause string, all []lack) diag.Diagnostic {
 		return cmp.Compare(a.rule, b.rule)
 	})
 	var refs, rules []string
+	met := map[string]bool{}
 	for _, l := range all {
-		if !slices.Contains(refs, l.ref) {
+		if !met[l.ref] {
+			met[l.ref] = true
 			refs = append(refs, l.ref)
 		}
 		if !slices.Contains(rules, l.rule) && l.rule != noData.Name {

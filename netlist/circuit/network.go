@@ -134,6 +134,7 @@ func New(g *graph.Graph, routes *route.Routes) *Circuit {
 	c := &Circuit{Graph: g, Netlist: g.Netlist, routes: routes, base: model.NoPin, winding: map[*model.Part]int32{}}
 	c.findSeries()
 	c.findNominals()
+	c.Branches = make([]Branch, 0, c.mostBranches())
 	for i := range g.Edges {
 		c.addEdge(&g.Edges[i])
 	}
@@ -155,6 +156,25 @@ func New(g *graph.Graph, routes *route.Routes) *Circuit {
 		}
 	}
 	return c
+}
+
+// mostBranches is about how many branches the network has: one an edge, and what the pins of modules add. A branch is large, and a list
+// that has to grow is copied again and again.
+func (c *Circuit) mostBranches() int {
+	n := len(c.Graph.Edges)
+	for i := range c.Netlist.Pins {
+		switch pin := &c.Netlist.Pins[i]; pin.Role {
+		case catalog.HalfBridge:
+			n += 2
+		case catalog.Return, catalog.Screen, catalog.Sink, catalog.Driver, catalog.Reference:
+			n++
+		default:
+			if pin.Load.IsSet() {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // findSeries counts the batteries that lie in series, such as the two of a 24 V vehicle: they share its nominal voltage.

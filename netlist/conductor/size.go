@@ -2,6 +2,7 @@ package conductor
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"sync"
 
@@ -9,20 +10,24 @@ import (
 )
 
 // StandardSizes returns the sizes in which vehicle cable is sold, from the thinnest to the thickest: those of SAE J1128 and J1127
-// by AWG, or those of ISO 6722-1 in mm2 (both lists from memory). The caller may keep and change the slice.
+// by AWG, or those of ISO 6722-1 in mm2 (both lists from memory). All callers get one slice and leave it as it is: every limit of every wire asks.
 func StandardSizes(byAWG bool) []unit.Size {
-	var sizes []unit.Size
+	sizes := standardSizes()
 	if byAWG {
-		for _, number := range []int{22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3} {
-			sizes = append(sizes, unit.AWG(number))
-		}
-		return sizes
+		return slices.Clip(sizes.awg)
+	}
+	return slices.Clip(sizes.metric)
+}
+
+var standardSizes = sync.OnceValue(func() (s struct{ awg, metric []unit.Size }) {
+	for _, number := range []int{22, 20, 18, 16, 14, 12, 10, 8, 6, 4, 2, 1, 0, -1, -2, -3} {
+		s.awg = append(s.awg, unit.AWG(number))
 	}
 	for _, area := range []float64{0.35, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 10, 16, 25, 35, 50, 70, 95, 120} {
-		sizes = append(sizes, unit.MM2(area))
+		s.metric = append(s.metric, unit.MM2(area))
 	}
-	return sizes
-}
+	return s
+})
 
 // A diameterRow is the outside diameter of insulated cable of a nominal area, both in mm and mm2.
 type diameterRow struct{ areaMM2, outsideMM float64 }

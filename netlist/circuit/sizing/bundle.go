@@ -44,17 +44,29 @@ func loaded(c *circuit.Circuit, rms []float64) []bool {
 	return out
 }
 
-// around counts the loaded wires in the fullest path of a wire, itself counted whether it is loaded or not: thinner, it may be.
-func (l *lay) around(branch int, loaded []bool) int {
-	most := 1
-	for _, p := range l.paths[branch] {
-		count := 1
-		for _, i := range l.on[p] {
-			if i != branch && loaded[i] {
-				count++
+// heating counts the loaded wires along each path.
+func (l *lay) heating(loaded []bool) map[*model.Path]int {
+	count := make(map[*model.Path]int, len(l.on))
+	for p, branches := range l.on {
+		for _, i := range branches {
+			if loaded[i] {
+				count[p]++
 			}
 		}
-		most = max(most, count)
+	}
+	return count
+}
+
+// around counts the loaded wires in the fullest path of a wire, itself counted whether it is loaded or not: thinner, it may be. It is
+// given whether it is, and what heating says of the paths.
+func (l *lay) around(branch int, loaded bool, heating map[*model.Path]int) int {
+	most := 1
+	for _, p := range l.paths[branch] {
+		others := heating[p]
+		if loaded {
+			others--
+		}
+		most = max(most, 1+others)
 	}
 	return most
 }

@@ -166,8 +166,9 @@ func (st *study) state(s *circuit.Solution, flows []flow) {
 	st.follow(flows)
 	rms := effective(st.c, s, flows)
 	hot := loaded(st.c, rms)
+	heating := st.lay.heating(hot)
 	for i := range st.c.Branches {
-		st.burden(i, s, rms[i], hot)
+		st.burden(i, s, rms[i], func() int { return st.lay.around(i, hot[i], heating) })
 	}
 	peaks := make([]float64, len(s.Amps))
 	for i, a := range s.Amps {
@@ -197,13 +198,14 @@ func (st *study) isMotor(f flow) bool {
 	return b.Cranks() && b.Load == nil
 }
 
-// burden keeps the worst state of a branch: the one in which current and bundle together ask for most.
-func (st *study) burden(i int, s *circuit.Solution, rms float64, hot []bool) {
+// burden keeps the worst state of a branch: the one in which current and bundle together ask for most. around counts the loaded wires
+// beside it.
+func (st *study) burden(i int, s *circuit.Solution, rms float64, around func() int) {
 	worst := &st.burdens[i]
 	worst.peak = max(worst.peak, math.Abs(s.Amps[i]))
 	count, factor, source := 1, 1.0, noBundle
 	if st.c.Branches[i].Wire != nil {
-		count = st.lay.around(i, hot)
+		count = around()
 		factor, source = conductor.BundleFactor(count)
 	}
 	if needed := rms / factor; needed > worst.needed {

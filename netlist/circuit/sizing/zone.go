@@ -17,6 +17,7 @@ type zones struct {
 	first  map[model.PinID][]*model.Part // by terminal that a source reaches with no fuse: the fuses that source meets first
 	// generators lists the generators that a fuse serves and nothing else.
 	generators map[*model.Part][]*model.Part
+	outputs    []*graph.Edge        // the first source of each generator: the output, not the warning lamp's
 	limited    map[*model.Wire]stop // wires that a source with a limit feeds with no fuse ahead
 	alone      map[model.PinID]bool // poles of sources that no battery reaches
 }
@@ -47,7 +48,7 @@ type visit struct {
 func findZones(g *graph.Graph) *zones {
 	z := &zones{ahead: map[*model.Wire][]*model.Part{}, wires: map[*model.Part][]*model.Wire{}, bare: map[*model.Wire]bool{}, first: map[model.PinID][]*model.Part{},
 		generators: map[*model.Part][]*model.Part{}, limited: map[*model.Wire]stop{}, alone: map[model.PinID]bool{}}
-	z.ground = groundPins(g)
+	z.ground, z.outputs = groundPins(g), outputsOf(g)
 	reached := make([]bool, len(g.Netlist.Pins))
 	var roots []*walk
 	begin := func(pole model.PinID) {
@@ -70,8 +71,9 @@ func findZones(g *graph.Graph) *zones {
 		}
 	}
 	for _, root := range roots {
+		parts := root.parts()
 		for pin := range root.seen {
-			z.first[pin] = root.parts()
+			z.first[pin] = parts
 		}
 		for _, w := range root.wires {
 			z.bare[w] = true
@@ -105,8 +107,8 @@ func (z *zones) protect(g *graph.Graph, root *walk) {
 				z.wires[fuse] = append(z.wires[fuse], wire)
 			}
 		}
-		for _, p := range generatorsAt(g, w.seen) {
-			if w.serves(p) && !slices.Contains(z.generators[fuse], p) {
+		for _, e := range z.outputs {
+			if p := e.Part; (w.seen[e.A] || w.seen[e.B]) && w.serves(p) && !slices.Contains(z.generators[fuse], p) {
 				z.generators[fuse] = append(z.generators[fuse], p)
 			}
 		}
@@ -239,12 +241,12 @@ func polesOf(g *graph.Graph, ground []bool, take func(*model.Part) bool) []model
 	return out
 }
 
-// generatorsAt lists the generators whose first source has a pole among the terminals: the output, not the warning lamp's.
-func generatorsAt(g *graph.Graph, seen map[model.PinID]bool) []*model.Part {
-	var out []*model.Part
+// outputsOf lists the sources that are the outputs of generators.
+func outputsOf(g *graph.Graph) []*graph.Edge {
+	var out []*graph.Edge
 	for i := range g.Edges {
-		if e := &g.Edges[i]; e.Kind == graph.Source && e.Index == 0 && e.Part.Value("output") != nil && (seen[e.A] || seen[e.B]) {
-			out = append(out, e.Part)
+		if e := &g.Edges[i]; e.Kind == graph.Source && e.Index == 0 && e.Part.Value("output") != nil {
+			out = append(out, e)
 		}
 	}
 	return out

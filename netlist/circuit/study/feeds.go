@@ -44,29 +44,9 @@ func (h *hunt) feeds(st *stage, short *Short, ground model.PinID) error {
 	if len(front) < 2 {
 		return nil
 	}
-	shares, err := st.weak.shares(short.Far, ground, short.Amps)
+	feeds, err := h.feedsOf(st, short, ground, front)
 	if err != nil {
 		return err
-	}
-	var feeds []Feed
-	for _, e := range front {
-		at, known := h.s.edgeAt[e]
-		if !known || ratingOf(e.Part) <= 0 {
-			continue
-		}
-		f := feedOf(e.Part, math.Abs(shares[at]))
-		if f.Ratio < BadRatio {
-			amps, err := h.alone(st, e, front, short.Far, ground)
-			if err != nil {
-				return err
-			}
-			if amps < leastShare*short.Amps {
-				continue
-			}
-			f = feedOf(e.Part, amps)
-			f.Alone = true
-		}
-		feeds = append(feeds, f)
 	}
 	if len(feeds) < 2 {
 		return nil
@@ -81,6 +61,65 @@ func (h *hunt) feeds(st *stage, short *Short, ground model.PinID) error {
 	}
 	short.Verdict = verdictOf(short.Ratio, short.LetThrough, short.Withstand)
 	return nil
+}
+
+// feedsOf is what each of the devices in front makes of a short, as far as it feeds it; nil where fewer than two can. The currents
+// that flow while all of them hold are only worked out where two may carry one.
+func (h *hunt) feedsOf(st *stage, short *Short, ground model.PinID, front []*graph.Edge) ([]Feed, error) {
+	rated := slices.DeleteFunc(slices.Clone(front), func(e *graph.Edge) bool {
+		_, known := h.s.edgeAt[e]
+		return !known || ratingOf(e.Part) <= 0
+	})
+	found := make([]*Feed, len(rated))
+	carries := func(e *graph.Edge) bool { return st.weak.bridges().carries(h.s.edgeAt[e], short.Far, ground) }
+	may := 0
+	for i, e := range rated {
+		if carries(e) {
+			may++
+			continue
+		}
+		f, err := h.feedBy(st, e, front, short, ground, 0)
+		if err != nil {
+			return nil, err
+		}
+		if found[i] = f; f != nil {
+			may++
+		}
+	}
+	if may < 2 {
+		return nil, nil
+	}
+	shares, err := st.weak.shares(short.Far, ground, short.Amps)
+	if err != nil {
+		return nil, err
+	}
+	var feeds []Feed
+	for i, e := range rated {
+		if carries(e) {
+			if found[i], err = h.feedBy(st, e, front, short, ground, math.Abs(shares[h.s.edgeAt[e]])); err != nil {
+				return nil, err
+			}
+		}
+		if found[i] != nil {
+			feeds = append(feeds, *found[i])
+		}
+	}
+	return feeds, nil
+}
+
+// feedBy is what one of the devices in front makes of a short of which it carries a share, or what it alone makes of it where the
+// share does not open it; nil where it feeds nothing.
+func (h *hunt) feedBy(st *stage, device *graph.Edge, front []*graph.Edge, short *Short, ground model.PinID, share float64) (*Feed, error) {
+	f := feedOf(device.Part, share)
+	if f.Ratio < BadRatio {
+		amps, err := h.alone(st, device, front, short.Far, ground)
+		if err != nil || amps < leastShare*short.Amps {
+			return nil, err
+		}
+		f = feedOf(device.Part, amps)
+		f.Alone = true
+	}
+	return &f, nil
 }
 
 // front lists the fuses and breakers that are met first from a terminal outward, in the order of the way.
@@ -110,16 +149,15 @@ func (h *hunt) front(st *stage, from model.PinID) []*graph.Edge {
 }
 
 // shares are the currents of all branches while a terminal is shorted, by superposition: those of the open network, and those of the
-// current of the short drawn from it.
+// current of the short drawn from it. They are good until the next call.
 func (n *shorts) shares(pin, ground model.PinID, amps float64) ([]float64, error) {
-	drawn := slices.Clone(n.injected)
-	drawn[pin] -= amps
-	drawn[ground] += amps
-	var out sparse.Solution
-	if err := n.factor.Solve(&out, sparse.Sources{Amperes: drawn}); err != nil {
+	n.drawn = append(n.drawn[:0], n.injected...)
+	n.drawn[pin] -= amps
+	n.drawn[ground] += amps
+	if err := n.factor.Solve(&n.shorted, sparse.Sources{Amperes: n.drawn}); err != nil {
 		return nil, fmt.Errorf("solving the network of conductors with a short: %w", err)
 	}
-	return out.Amperes, nil
+	return n.shorted.Amperes, nil
 }
 
 // alone is the current of a short through one device when the others in front have opened.

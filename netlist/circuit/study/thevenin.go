@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/circuit/sparse"
@@ -26,6 +27,10 @@ type shorts struct {
 	open   []float64 // volts of every terminal with nothing shorted
 
 	injected []float64 // what the batteries drive into each terminal, as Norton equivalents, ampere
+	bridges  func() *bridges
+
+	drawn   []float64       // room for what is injected with a short
+	shorted sparse.Solution // room for what flows then
 }
 
 // network builds it. hot gives the conductor temperature of a branch; weak takes the weak battery instead of the stated one.
@@ -65,6 +70,9 @@ func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) fl
 		return nil, fmt.Errorf("solving the network of conductors: %w", err)
 	}
 	n.open, n.injected = rest.Volts, injected
+	n.bridges = sync.OnceValue(func() *bridges {
+		return findBridges(branches, siemens, func(v int32) bool { return held[v] || injected[v] != 0 }, len(held))
+	})
 	return n, nil
 }
 
