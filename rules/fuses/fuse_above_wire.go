@@ -27,8 +27,8 @@ Take the largest rating that the message names, or thicker wire for the pieces t
 hang on one fuse, a fuse of its own for the thin branch does it too.
 
 Silent are wires behind a load, a relay's coil or a resistor, since these limit the current; wires from an input or output
-of a module to elsewhere; pieces up to 180 mm with both ends in one panel; wires without a size, which no-data lists. Where
-no zone states an ambient temperature, 40 C is taken and the message says so.`,
+of a module to elsewhere; pieces up to 180 mm with both ends in one panel; wires without a size, which no-data lists; wires in a zone
+that is hotter than their insulation, which insulation-too-hot reports. Where no zone states an ambient temperature, 40 C is taken and the message says so.`,
 	Sources: []string{
 		"33 CFR 183.425 Table 5: what a wire carries, corrected for its ambient (testdata/reference/ampacity-33cfr183.csv)",
 		"common practice: the fuse protects the thinnest wire; up to 180 mm (7 in) inside a box is exempt, after 33 CFR 183.455(b)",
@@ -86,7 +86,7 @@ func (a *above) judge(g *guarded) {
 		metal, _ := conductor.ParseMetal(w.Metal.Text)
 		base, _ := conductor.AmpacityOf(w.Size, insulation, metal)
 		bears := conductor.Derate(base, insulation, ambient)
-		if float64(g.rating) <= float64(bears)*(1+1e-9) {
+		if float64(g.rating) <= float64(bears)*(1+1e-9) || base > 0 && bears <= 0 {
 			continue
 		}
 		if weakest == nil || bears < least {
@@ -123,7 +123,10 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 	if f != nil && len(f.Fitting) > 0 && f.Choice < largest { // a short piece in a box, exempt here, bears less
 		largest = f.Choice
 	}
-	help := fmt.Sprintf("no %s is made so small: take thicker wire", g.part.Kind.Name)
+	help := "take thicker wire"
+	if apart := largestOf(fusecurve.Blade, least); apart > 0 {
+		help = fmt.Sprintf("put a fuse of %s where %s begins, or take thicker wire", apart, weakest.Name.Text)
+	}
 	tail := ""
 	if largest > 0 {
 		tail = fmt.Sprintf("; largest fuse %s", largest)
@@ -131,7 +134,7 @@ func (a *above) report(g *guarded, classes []*class, weakest *model.Wire, least 
 	}
 	asksMore := f != nil && largest > 0 && f.Least > largest
 	if asksMore {
-		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or divide the loads among fuses", f.Least)
+		help = fmt.Sprintf("the loads ask for at least %s: take thicker wire for these pieces, or put a fuse of %s or less where they begin", f.Least, largest)
 	}
 	d := a.Report(span, refs, "%s feeds %s%s", called(g.part), strings.Join(texts, ", and "), tail)
 	d.Help = help
@@ -207,8 +210,13 @@ func (a *above) ambient(w *model.Wire) (unit.Celsius, string) {
 // largestUpTo is the largest rating of the fuse's family that a current bears; 0 when none is made so small.
 func largestUpTo(part *model.Part, most unit.Ampere) unit.Ampere {
 	curve, _ := curveOf(part)
+	return largestOf(curve.Family, most)
+}
+
+// largestOf is the largest rating of a family that a current bears; 0 when none is made so small.
+func largestOf(family fusecurve.Family, most unit.Ampere) unit.Ampere {
 	best := unit.Ampere(0)
-	for _, r := range fusecurve.StandardRatings(curve.Family) {
+	for _, r := range fusecurve.StandardRatings(family) {
 		if float64(r) <= float64(most)*(1+1e-9) {
 			best = r
 		}

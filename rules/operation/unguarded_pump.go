@@ -1,6 +1,9 @@
 package operation
 
 import (
+	"slices"
+
+	"ferrule/netlist/catalog"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -16,8 +19,9 @@ var _ = rules.Register(&rules.Rule{
 relay's coil, and a controller that lets the pump run for two seconds at key-on and then only while the engine turns. The rule
 opens every part with function = "inertia switch" and lets all else be as it may: it fires where the pump (function = "fuel
 pump") can still run, and says so too where the coil of its relay is live with the key off, so that a chafed control wire runs the
-pump. It fires where the pump runs in a state with the engine standing though no output of a controller is on: key-on alone runs it. That there is
-no inertia switch in the file at all is a warning.
+pump. It fires where the pump runs in a state with the engine standing though no output of a controller is on: key-on alone runs it; and
+where the only output that is on is that of a relay with function = "main relay", which the controller lets go with the key and not with the engine.
+That there is no inertia switch in the file at all is a warning.
 
 Feed the coil of the pump relay from the rail of the main relay over the inertia switch, and switch its other end with the
 controller. Silent are pumps that a controller primes; pumps without the function; and an oil pressure switch that stops the
@@ -38,6 +42,7 @@ pump with the engine, since it is open in the states in which the engine stands.
 		g.most = web.Flow(reach.Ask{Free: reach.Any, Outputs: reach.AnyOutput})
 		g.tripped = web.Flow(reach.Ask{Free: reach.Any, Outputs: reach.AnyOutput, Out: among(g.inertia)})
 		g.rest = web.Flow(reach.Ask{Outputs: reach.NoOutput})
+		g.main = mainOutputs(p)
 		for i := range pumps {
 			g.impact(&pumps[i])
 			g.standing(web, &pumps[i])
@@ -73,8 +78,9 @@ W10 = { from = "BAT1:-", to = "G1:3" }
 type guards struct {
 	*rules.Pass
 	inertia       []*model.Part
-	most, tripped *reach.Flow // with every switch as it may be; the same with the inertia switches open
-	rest          *reach.Flow // with all at rest
+	most, tripped *reach.Flow          // with every switch as it may be; the same with the inertia switches open
+	rest          *reach.Flow          // with all at rest
+	main          map[model.PinID]bool // outputs that hold the main relay
 }
 
 func (g *guards) impact(pump *use) {
@@ -157,16 +163,57 @@ func (g *guards) bypassed(pump *use, coil *graph.Edge, live model.PinID, chafe s
 	}
 }
 
-// standing looks for a state in which the engine stands and the pump runs though no output of a controller is on.
+// mainOutputs are the outputs that work a main relay, over wires, fuses and contacts.
+func mainOutputs(p *rules.Pass) map[model.PinID]bool {
+	outputs := map[model.PinID]bool{}
+	for _, part := range hasFunction(p, "main relay") {
+		for _, coil := range part.Inside.Coils {
+			for _, end := range [...]model.PinID{coil.A, coil.B} {
+				if end == model.NoPin {
+					continue
+				}
+				p.Graph.PathTo(end, func(id model.PinID) bool {
+					if role := p.Netlist.Pin(id).Role; role == catalog.Sink || role == catalog.Driver {
+						outputs[id] = true
+					}
+					return false
+				}, func(e *graph.Edge) bool { return e.Kind.Outside() })
+			}
+		}
+	}
+	return outputs
+}
+
+// standing looks for a state in which the engine stands and the pump runs though no output of a controller is on, or none but that which
+// holds the main relay.
 func (g *guards) standing(web *reach.Web, pump *use) {
 	for _, i := range engine(g.Pass, "off") {
 		cond := g.Conditions[i]
 		f := web.Flow(reach.Ask{Condition: cond, Outputs: reach.NoOutput})
 		if !f.Works(pump.a, pump.b) {
+			if g.withMain(web, pump, cond) {
+				return
+			}
 			continue
 		}
 		d := g.Report(pump.part.Name.Span, append([]string{pump.part.Name.Text}, partNames(f.Needs(pump.a, pump.b))...), "%s runs in state %s, with the engine standing and no output of a controller on", pump.title(), cond.Name())
 		d.Help = "let a controller switch its relay, which stops it without engine speed; a carburettor's pump needs an oil pressure switch in its way at least"
 		return
 	}
+}
+
+// withMain reports a pump that runs in a state as soon as the main relay is on.
+func (g *guards) withMain(web *reach.Web, pump *use, cond *graph.Condition) bool {
+	if cond.State == nil || !slices.ContainsFunc(cond.State.Driven, func(r model.PinRef) bool { return g.main[r.ID] }) {
+		return false
+	}
+	f := web.Flow(reach.Ask{Condition: cond, Outputs: func(pin *model.Pin) bool {
+		return g.main[pin.ID] && slices.ContainsFunc(cond.State.Driven, func(r model.PinRef) bool { return r.ID == pin.ID })
+	}})
+	if !f.Works(pump.a, pump.b) {
+		return false
+	}
+	d := g.Report(pump.part.Name.Span, append([]string{pump.part.Name.Text}, partNames(f.Needs(pump.a, pump.b))...), "%s runs in state %s, with the engine standing, as long as the main relay is on: no output of its own stops it", pump.title(), cond.Name())
+	d.Help = "give the pump a relay that an output of the controller switches: two seconds at key-on, then with engine speed only"
+	return true
 }

@@ -85,7 +85,8 @@ func referenceLoad(p *rules.Pass, pin *model.Pin) {
 			p.Lacks("limit of the sensor supply", `add limit = "100 mA" to the terminal of role reference`, pin.Span, pin.String())
 		}
 	case sum > pin.Limit.Value*(1+1e-9):
-		d := p.Report(pin.Limit.Span, append([]string{pin.String()}, takers...), "reference %s delivers %s of %s, to %s", pin, unit.Ampere(sum), unit.Ampere(pin.Limit.Value), rules.Few(takers))
+		delivers, limit := rules.Apart(sum, pin.Limit.Value, "A", func(amps float64) string { return unit.Ampere(amps).String() })
+		d := p.Report(pin.Limit.Span, append([]string{pin.String()}, takers...), "reference %s delivers %s of %s, to %s", pin, delivers, limit, rules.Few(takers))
 		d.Help = "take some of the sensors to another reference, or to a supply of their own"
 	case unknown != nil:
 		p.Lacks("current of a sensor on a reference", `add load = "6 mA" to the sensor`, unknown.Name.Span, unknown.Name.Text)

@@ -17,7 +17,7 @@ var _ = rules.Register(&rules.Rule{
 floods the engine; coils sit under current and get hot. What the engine runs on must be fed over a relay that the controller holds, so
 that it is dead as soon as the controller loses its supply or stops driving. The rule follows the feed of each fuel pump, injector and
 ignition coil to the live side of a source, over wires, fuses and the contacts of switches and of relays that no controller works, and
-fires when there is such a way.
+fires when there is such a way. A relay whose coil is fed over a relay that the controller works falls with it, and counts as worked too.
 
 Take the feed from the main relay or the pump relay of the controller. The rule asks only in a harness with injectors: there a
 controller runs the engine. A carburettor's pump, ignition by contact breaker, and a pump without function = "fuel pump" stay silent.`,
@@ -164,5 +164,29 @@ func (u *unkilled) controlled() map[*model.Part]bool {
 			}
 		}
 	}
+	for grown := len(u.held) > 0; grown; {
+		grown = false
+		for _, part := range u.Netlist.Parts {
+			if len(part.Inside.Coils) > 0 && !u.held[part] && u.falls(part) {
+				u.held[part], grown = true, true
+			}
+		}
+	}
 	return u.held
+}
+
+// falls reports whether a relay lets go when those let go that are known as held: each of its coils is then fed from nowhere, though
+// something can feed it.
+func (u *unkilled) falls(part *model.Part) bool {
+	for _, coil := range part.Inside.Coils {
+		if coil.A == model.NoPin || coil.B == model.NoPin || !u.Graph.Reached(coil.A) && !u.Graph.Reached(coil.B) {
+			return false
+		}
+		for _, id := range [...]model.PinID{coil.A, coil.B} {
+			if u.Graph.PathTo(id, u.live, u.passes) != nil {
+				return false
+			}
+		}
+	}
+	return true
 }

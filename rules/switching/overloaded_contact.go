@@ -192,12 +192,13 @@ func (b *burden) report(p *rules.Pass, part *model.Part) {
 	if relay {
 		severity = diag.Error
 	}
-	message := fmt.Sprintf("%s switches %s at %s in state %s", titled(part), amperes(b.amps), p.Netlist.Pin(b.contact.Terminal), b.state)
 	allowed := b.amps / b.share
+	has, may := rules.Apart(b.amps, allowed, "A", amperes)
+	message := fmt.Sprintf("%s switches %s at %s in state %s", titled(part), has, p.Netlist.Pin(b.contact.Terminal), b.state)
 	if allowed < b.contact.Rating*(1-1e-6) {
-		message += fmt.Sprintf(": of its %s it may switch %s%s", amperes(b.contact.Rating), amperes(allowed), b.because())
+		message += fmt.Sprintf(": of its %s it may switch %s%s", amperes(b.contact.Rating), may, b.because())
 	} else {
-		message += fmt.Sprintf(", made for %s", amperes(b.contact.Rating))
+		message += fmt.Sprintf(", made for %s", may)
 	}
 	d := p.ReportAs(severity, reach.ValueSpan(p.Netlist, part, "rating"), append([]string{part.Name.Text}, b.loads...), "%s", message)
 	d.Help = fmt.Sprintf("take one rated %s or more, or share the load between two", amperes(math.Ceil(b.contact.Rating*b.share)))
@@ -220,4 +221,4 @@ func (b *burden) because() string {
 	return ", since " + strings.Join(why, " and ")
 }
 
-func amperes(a float64) string { return fmt.Sprintf("%.1f A", a) }
+func amperes(a float64) string { return unit.Ampere(a).String() }

@@ -135,6 +135,7 @@ func (d *drive) report(p *rules.Pass) {
 	if span.IsZero() {
 		span = d.pin.Span
 	}
-	f := p.Report(span, append([]string{d.pin.String()}, d.loads...), "%s %s %s in state %s, and its limit is %s", d.pin, word, amperes(amps), d.state, amperes(d.limit))
+	has, limit := rules.Apart(amps, d.limit, "A", amperes)
+	f := p.Report(span, append([]string{d.pin.String()}, d.loads...), "%s %s %s in state %s, and its limit is %s", d.pin, word, has, d.state, limit)
 	f.Help = fmt.Sprintf("put a relay between, or take an output with a limit of %s or more", amperes(math.Ceil(amps)))
 }

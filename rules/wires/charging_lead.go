@@ -3,6 +3,7 @@ package wires
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/diag"
@@ -19,7 +20,8 @@ var _ = rules.Register(&rules.Rule{
 	Doc: `In the vehicle a lead that loses half a volt leaves the battery at 70 %; a sense wire that hangs behind a loaded feed makes the
 regulator raise the volts until the battery boils. The rule puts the full output of the generator through its lead and its way
 back, contacts included, and fires above 0.3 V from B+ to the battery and above 0.2 V from the case to the battery. And in every
-state that charges it holds the terminal S against the battery's plus: 0.3 V apart, either way, and it senses at the wrong place.
+state that charges it holds the terminal S against the battery's plus: 0.3 V apart, either way, and it senses at the wrong place. Where S is
+dead in such a state, since its wire hangs on what a switch or a relay feeds, the regulator takes the battery for empty and boils it.
 
 A generator without a wired terminal S senses inside, and only its lead counts.
 
@@ -35,6 +37,7 @@ Take a thicker lead, better rings, a strap of its own for the case; take the sen
 			back bool
 		}
 		leads, senses := map[key]*worse[lead]{}, map[*model.Part]*worse[lead]{}
+		blind := map[*model.Part]*graph.Condition{} // generators that sense nothing, and the first state of it
 		for cond, r := range settled(p) {
 			for i := range r.Leads {
 				l := &r.Leads[i]
@@ -45,7 +48,14 @@ Take a thicker lead, better rings, a strap of its own for the case; take the sen
 				leads[k].take(l.Volts/l.Limit, lead{cond: cond, report: r, lead: l})
 			}
 			for _, part := range p.Netlist.Parts {
-				v, ok := sensed(p, part, cond, r)
+				pin, wired := senseOf(p, part)
+				if !wired || !circuit.Charges(cond.State) {
+					continue
+				}
+				if !cond.Live(pin) && blind[part] == nil {
+					blind[part] = cond
+				}
+				v, ok := sensed(p, pin, r)
 				if ok && senses[part] == nil {
 					senses[part] = &worse[lead]{}
 				}
@@ -60,7 +70,9 @@ Take a thicker lead, better rings, a strap of its own for the case; take the sen
 					reportLead(p, at.what)
 				}
 			}
-			if at := senses[part]; at != nil && at.by > p.Setting("sense")*p.Netlist.Harness.Volts/12 {
+			if cond := blind[part]; cond != nil && everLive(p, part) {
+				reportBlind(p, part, cond)
+			} else if at := senses[part]; at != nil && at.by > p.Setting("sense")*p.Netlist.Harness.Volts/12 {
 				reportSense(p, part, at.what)
 			}
 		}
@@ -92,15 +104,17 @@ type lead struct {
 	volts  float64 // at the sense terminal, less the battery's
 }
 
-// sensed is how far the wired sense terminal of a generator stands above the live post of the battery.
-func sensed(p *rules.Pass, part *model.Part, cond *graph.Condition, r *circuit.Report) (float64, bool) {
-	if part.Value("output") == nil || !circuit.Charges(cond.State) {
-		return 0, false
+// senseOf is the sense terminal of a generator, and whether a wire ends there.
+func senseOf(p *rules.Pass, part *model.Part) (model.PinID, bool) {
+	if part.Value("output") == nil {
+		return model.NoPin, false
 	}
 	pin, ok := part.Owner.Pin("S")
-	if !ok || len(p.Graph.WiresAt(pin)) == 0 {
-		return 0, false
-	}
+	return pin, ok && len(p.Graph.WiresAt(pin)) > 0
+}
+
+// sensed is how far the sense terminal of a generator stands above the live post of the battery.
+func sensed(p *rules.Pass, pin model.PinID, r *circuit.Report) (float64, bool) {
 	for i := range r.Solution.Circuit.Branches {
 		if b := &r.Solution.Circuit.Branches[i]; b.IsBattery() {
 			post := b.A
@@ -128,7 +142,8 @@ func reportLead(p *rules.Pass, x lead) {
 		at, refs = place(w).Span, []string{w.Name.Text, l.Part.Name.Text}
 		what += fmt.Sprintf(" over %s (%s)", w.Name.Text, w.Size)
 	}
-	d := p.Report(at, refs, "%s loses %s %s at its full %s; %s at most", titled(l.Part.Name.Text, l.Part.Title.Text), volts(l.Volts), what, amperes(l.Amps), volts(l.Limit))
+	lost, most := rules.Apart(l.Volts, l.Limit, "V", volts)
+	d := p.Report(at, refs, "%s loses %s %s at its full %s; %s at most", titled(l.Part.Name.Text, l.Part.Title.Text), lost, what, amperes(l.Amps), most)
 	d.Help = "take a thicker lead and look at its rings"
 	if l.Return {
 		d.Help = "give the engine a ground cable of its own to the battery, or a thicker one"
@@ -151,6 +166,25 @@ func (x *lead) carrier(p *rules.Pass) *model.Wire {
 		}
 	}
 	return most
+}
+
+// everLive reports whether the sense terminal is live in some state; where it never is, other rules say what is left open.
+func everLive(p *rules.Pass, part *model.Part) bool {
+	pin, _ := part.Owner.Pin("S")
+	return slices.ContainsFunc(p.Conditions, func(c *graph.Condition) bool { return c.Live(pin) })
+}
+
+// reportBlind reports a sense wire that is dead while its generator charges.
+func reportBlind(p *rules.Pass, part *model.Part, cond *graph.Condition) {
+	pin, _ := part.Owner.Pin("S")
+	w := p.Graph.WiresAt(pin)[0]
+	at := source.Span(w.From.Span)
+	if w.From.ID == pin {
+		at = w.To.Span
+	}
+	d := p.Report(at, []string{w.Name.Text, part.Name.Text}, "%s is dead %s, and %s charges: its regulator takes the battery for empty and drives the volts up until it boils",
+		p.Netlist.Pin(pin), inState(cond), titled(part.Name.Text, part.Title.Text))
+	d.Help = "take the sense wire to the battery's post, over a small fuse there"
 }
 
 func reportSense(p *rules.Pass, part *model.Part, x lead) {

@@ -115,8 +115,9 @@ func reportModuleGround(p *rules.Pass, lost float64, x returnDrop) {
 	if w == nil {
 		return // grounded by a link: there is no wire to change
 	}
+	stands, most := rules.Apart(lost, p.Setting("limit"), "V", volts)
 	d := p.Report(place(w.Wire).Span, []string{w.Wire.Name.Text, name, stud}, "power ground %s stands %s above %s %s, allowed are %s; %s (%s) carries %s",
-		name, volts(lost), stud, inState(x.cond), volts(p.Setting("limit")), w.Wire.Name.Text, w.Wire.Size, amperes(w.Amps))
+		name, stands, stud, inState(x.cond), most, w.Wire.Name.Text, w.Wire.Size, amperes(w.Amps))
 	d.Help = "take a thicker wire, or a second one from another ground pin to the same stud"
 }
 

@@ -136,8 +136,9 @@ func reportReturn(p *rules.Pass, lost float64, x returnDrop, seen map[*model.Wir
 	}
 	seen[most.Wire] = true
 	sensor, pin := p.Netlist.Pin(x.pair.A).Owner.Device(), p.Netlist.Pin(x.pair.B).String()
+	loses, allowed := rules.Apart(lost, p.Setting(returnKey(p, x.pair.A)), "V", volts)
 	d := p.Report(place(most.Wire).Span, []string{most.Wire.Name.Text, sensor.Name.Text, pin},
 		"the return of %s loses %s on its way to %s %s, allowed are %s; %s carries %s and takes %s of it", titled(sensor.Name.Text, sensor.Title.Text),
-		volts(lost), pin, inState(x.cond), volts(p.Setting(returnKey(p, x.pair.A))), most.Wire.Name.Text, amperes(most.Amps), volts(most.Volts))
+		loses, pin, inState(x.cond), allowed, most.Wire.Name.Text, amperes(most.Amps), volts(most.Volts))
 	d.Help = "take what is no sensor off this return, or take a thicker wire to the module"
 }

@@ -244,7 +244,8 @@ func reportWeak(p *rules.Pass, part *model.Part, x lowSupply) {
 	if heldBefore(p, part) {
 		what = "hold"
 	}
+	has, wants := rules.Apart(x.has, x.wants, "V", volts)
 	d := p.Report(part.Name.Span, []string{part.Name.Text}, "the coil of %s gets %s %s and needs %s to %s at %s",
-		titled(part.Name.Text, part.Title.Text), volts(x.has), inState(x.cond), volts(x.wants), what, x.temperature)
+		titled(part.Name.Text, part.Title.Text), has, inState(x.cond), wants, what, x.temperature)
 	d.Help = "feed its coil nearer to the battery, thicken what it shares with the starter, or take a relay with a lower pull-in"
 }

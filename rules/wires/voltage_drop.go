@@ -297,7 +297,8 @@ func (d *drops) tooMuch(severity diag.Severity, x loss, lost, allowed float64, w
 	if severity == diag.Note {
 		estimated = ", with contacts as estimated"
 	}
-	f := d.ReportAs(severity, at, refs, "%s loses %s of its %s %s of %s %s at %s %s%s%s", who, volts(lost), l.Budget.Class, what, volts(allowed), where,
+	loses, may := rules.Apart(lost, allowed, "V", volts)
+	f := d.ReportAs(severity, at, refs, "%s loses %s of its %s %s of %s %s at %s %s%s%s", who, loses, l.Budget.Class, what, may, where,
 		amperes(math.Abs(l.Amps)), inState(x.cond), estimated, taker)
 	f.Help = "take thicker wires along its way: `ferrule size` says which"
 	if severity == diag.Note {
@@ -461,8 +462,9 @@ func (d *drops) sharedFeed(g *group) {
 	if len(names) > 1 {
 		also = "; it is shared by " + rules.Few(names)
 	}
+	loses, most := rules.Apart(l.Drop.Loop, limit, "V", volts)
 	f := d.ReportAs(severity, g.name.Span, append(refs, names...), "with others on, %s loses %s of its limit of %s %s, by its own current %s: %s is the shared wire that takes most%s",
-		titled(l.Ref, l.Title), volts(l.Drop.Loop), volts(limit), inState(worst.cond), volts(worst.alone), g.name.Text, also)
+		titled(l.Ref, l.Title), loses, most, inState(worst.cond), volts(worst.alone), g.name.Text, also)
 	f.Help = fmt.Sprintf("a thicker wire for %s, or a feed or ground of its own for what draws most there", g.name.Text)
 	f.Related = worst.sharedChain()
 	var branches []int

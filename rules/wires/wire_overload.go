@@ -102,8 +102,9 @@ func overloaded(p *rules.Pass, b burden) {
 		}
 		around += fmt.Sprintf(", %d loaded wires%s", b.wire.Loaded, path)
 	}
+	carries, may := rules.Apart(b.wire.RMS, b.wire.Ampacity, "A", amperes)
 	d := p.Report(place(w).Span, []string{w.Name.Text}, "%s %s carries %s of %s %s (%s)",
-		w.Name.Text, w.Size, amperes(b.wire.RMS), amperes(b.wire.Ampacity), inState(b.cond), around)
+		w.Name.Text, w.Size, carries, may, inState(b.cond), around)
 	factor, _ := conductor.BundleFactor(b.wire.Loaded)
 	d.Help = "part its consumers over several wires, or take it out of the hot zone or the bundle"
 	for _, size := range larger(w.Size) {
