@@ -84,12 +84,12 @@ func TestMistakesOfSwitchingAndOperation(t *testing.T) {
 		{
 			name:  "relays of 20 A for the fans: 14 A of a motor are more than 60 % of that",
 			edits: []edit{{"power.toml", `K3 = { stock = "mini-relay-40a-resistor"`, `K3 = { stock = "micro-relay-20a"`}},
-			rule:  "overloaded-contact", words: "K3", refs: []string{"K3", "M2"}, says: []string{"of its 20.0 A it may switch 12.0 A"},
+			rule:  "overloaded-contact", words: "K3", refs: []string{"K3", "M2"}, says: []string{"of its 20 A it may switch 12 A"},
 		},
 		{
 			name:  "an idle valve of 4 A on an output of 3 A",
 			edits: []edit{{"engine.toml", `at = "IAC", load = "1 A"`, `at = "IAC", load = "4 A"`}},
-			rule:  "overloaded-output", words: `"3 A"`, refs: []string{"XA:19", "IAC"}, says: []string{"its limit is 3.0 A"},
+			rule:  "overloaded-output", words: `"3 A"`, refs: []string{"XA:19", "IAC"}, says: []string{"its limit is 3 A"},
 		},
 		{
 			name:  "the output of the pump relay is pulsed",

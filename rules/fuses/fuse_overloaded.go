@@ -93,6 +93,19 @@ func overload(p *rules.Pass, g *guarded, f *sizing.Fuse, limit unit.Ampere, why 
 	default:
 		d.Help = "give a part of the loads a fuse of their own"
 	}
+	d.Help += rules.MeasureFirst(guessedBehind(p, f))
+}
+
+// guessedBehind names the consumers behind a fuse whose currents are guesses, in the state that asks most of it.
+func guessedBehind(p *rules.Pass, f *sizing.Fuse) []string {
+	for _, r := range p.Reports() {
+		for i := range r.Fuses {
+			if r.Solution.State == f.State && r.Fuses[i].Part == f.Part {
+				return rules.GuessedOver(r, r.Fuses[i].Branch)
+			}
+		}
+	}
+	return nil
 }
 
 // stateText writes a state in a sentence; a harness without states is looked at as it rests.

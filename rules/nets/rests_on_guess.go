@@ -15,9 +15,10 @@ var _ = rules.Register(&rules.Rule{
 	Name: "rests-on-guess", Severity: diag.Warning, Harm: rules.Burns, Since: "0.2",
 	Title: "a fuse or a wire size rests on a guess",
 	Doc: `In the vehicle the fan that was guessed at 14 A takes 22, the fuse opens on the first hot day, and the sheet had said that all is
-well. The rule goes by known-from = "guess" on consumers and on paths, where a current of 1 A or more comes from them. It is a warning where the guess
-decides: if the consumer takes a quarter more than was guessed, its fuse carries more than it bears for hours at its ambient. Else
-it is a note, once a consumer and once for all paths, so that the list of what is left to measure is complete.
+well. The rule goes by known-from = "guess" on consumers, and on paths and wires for their lengths, where a current of 1 A or more comes from them; and
+on fuses, whatever they carry. It is a warning where the guess decides: if the consumer takes a quarter more than was guessed, its fuse carries more than
+it bears for hours at its ambient; or the rating of a fuse itself is what was guessed. Else it is a note, once a consumer, once for all paths and once for
+all wires, so that the list of what is left to measure is complete.
 
 Measure the current with the part at work, or look it up, and write known-from = "measured" or "sheet". Silent are currents below
 1 A, such as those of signals and warning lamps, spare parts, and fuses that are too small already for what was guessed: other rules say that.`,
@@ -53,6 +54,8 @@ W3 = { from = "M1:2", to = "BAT1:-", size = "14 AWG", length = "1 m" }
 			}
 		}
 		g.paths()
+		g.wires()
+		g.fuses()
 	},
 })
 
@@ -163,4 +166,49 @@ func (g *guesses) paths() {
 	d := g.ReportAs(diag.Note, first.KnownFrom.Span, names, "the %s of %s %s, and wires with up to %s take theirs from %s", rules.Plural(len(names), "length", "lengths"),
 		rules.Few(names), rules.Plural(len(names), "is a guess", "are guesses"), unit.Ampere(worst), rules.Plural(len(names), "it", "them"))
 	d.Help = `measure along the harness, then write known-from = "measured"`
+}
+
+// wires notes, together, wires whose own written length is a guess and that carry such currents.
+func (g *guesses) wires() {
+	most := map[*model.Wire]float64{}
+	for _, r := range g.Reports() {
+		if r.Solution.Err != nil || !r.Solution.Settled {
+			continue
+		}
+		for i := range r.Wires {
+			if w := r.Wires[i].Wire; w.KnownFrom.Text == "guess" && w.Length.IsSet() {
+				most[w] = max(most[w], math.Abs(r.Wires[i].Amps))
+			}
+		}
+	}
+	var first *model.Wire
+	var names []string
+	worst := 0.0
+	for _, w := range g.Netlist.Wires {
+		if most[w] < g.Setting("from") {
+			continue
+		}
+		if first == nil {
+			first = w
+		}
+		names, worst = append(names, w.Name.Text), max(worst, most[w])
+	}
+	if first == nil {
+		return
+	}
+	d := g.ReportAs(diag.Note, first.KnownFrom.Span, names, "the %s of %s %s, and up to %s %s", rules.Plural(len(names), "length", "lengths"),
+		rules.Few(names), rules.Plural(len(names), "is a guess", "are guesses"), unit.Ampere(worst), rules.Plural(len(names), "flows in it", "flow in one of them"))
+	d.Help = `measure along the way, then write length and known-from = "measured"`
+}
+
+// fuses warns of ratings that are guesses: the wires behind them are protected by nothing that anybody has looked at.
+func (g *guesses) fuses() {
+	for _, part := range g.Netlist.Parts {
+		rating := part.Value("rating")
+		if part.KnownFrom.Text != "guess" || part.Spare.On || rating == nil || len(part.Inside.Protects) == 0 {
+			continue
+		}
+		d := g.Report(part.KnownFrom.Span, []string{part.Name.Text}, "the rating of %s, %s, is a guess, and the wires behind it rest on it", part.Name.Text, unit.Ampere(rating.Quantity.Value))
+		d.Help = `look at the fuse in its holder, then write rating and known-from = "measured"`
+	}
 }

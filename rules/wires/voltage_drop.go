@@ -310,6 +310,9 @@ func (d *drops) tooMuch(severity diag.Severity, x loss, lost, allowed float64, w
 	}
 	f.Related = x.chain(branch)
 	d.thinFor(f, l.Branch)
+	if l.Guessed && severity > diag.Note { // a note says already that it has to be measured
+		f.Help += rules.MeasureFirst([]string{l.Ref})
+	}
 }
 
 // nameOf finds the words of a consumer that is named by a part or a terminal.

@@ -110,15 +110,16 @@ func overloaded(p *rules.Pass, b burden) {
 	for _, size := range larger(w.Size) {
 		base, _ := conductor.AmpacityOf(size, branch.Insulation(), branch.Metal())
 		if may := float64(conductor.Derate(base, branch.Insulation(), b.wire.Ambient)) * factor; may >= b.wire.RMS {
-			if suited := p.Suited(w, size); suited != size {
-				base, _ = conductor.AmpacityOf(suited, branch.Insulation(), branch.Metal())
-				size, may = suited, float64(conductor.Derate(base, branch.Insulation(), b.wire.Ambient))*factor
-			}
 			d.Help = fmt.Sprintf("write size = %q, which may carry %s there; and see that the fuse suits it", size, amperes(may))
+			if suited := p.Suited(w, size); suited != size {
+				d.Help = fmt.Sprintf("write size = %q, and see that the fuse suits it: %s may carry %s there, but other limits of %s ask for more (`ferrule size` says which)", suited, size, amperes(may), w.Name.Text)
+				size = suited
+			}
 			d.Fixes = p.Resize(w, size)
 			break
 		}
 	}
+	d.Help += rules.MeasureFirst(rules.GuessedOver(b.report, b.wire.Branch))
 }
 
 // tooThinFor returns the study of the size of a wire when it finds the wire too thin for the current that warms it, in a state that is

@@ -1,0 +1,36 @@
+package rules
+
+import "ferrule/netlist/circuit"
+
+// GuessedOver names the consumers whose current goes over a branch in a state and is a guess of the file or assumed, in the order of the
+// report.
+func GuessedOver(r *circuit.Report, branch int) []string {
+	var names []string
+	for i := range r.Loads {
+		l := &r.Loads[i]
+		if l.Guessed && passes(&l.Drop, branch) && (len(names) == 0 || names[len(names)-1] != l.Ref) {
+			names = append(names, l.Ref)
+		}
+	}
+	return names
+}
+
+func passes(d *circuit.Drop, branch int) bool {
+	for _, way := range [...][]int{d.Supply, d.Return} {
+		for _, at := range way {
+			if at == branch {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// MeasureFirst is what the help of a finding ends with when its numbers rest on guesses: nobody should buy wire for those. It is empty
+// without names.
+func MeasureFirst(guessed []string) string {
+	if len(guessed) == 0 {
+		return ""
+	}
+	return "; what " + Few(guessed) + Plural(len(guessed), " takes", " take") + " is guessed or assumed: measure it first"
+}
