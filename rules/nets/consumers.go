@@ -165,6 +165,9 @@ func (c *consumers) reached(b *circuit.Branch) bool {
 	if b.Edge == nil {
 		return c.Netlist.Pin(b.Pin).Role == catalog.Supply && c.wired(b.Pin)
 	}
+	if b.Load != nil && b.Load.Function.Text == "charge lamp" {
+		return c.wired(b.A) || c.wired(b.B) // the generator is excited over it, so an end that leads nowhere inside counts too
+	}
 	return c.wired(b.A) && c.wired(b.B)
 }
 

@@ -18,8 +18,8 @@ what no state shows nobody has looked at; but it may also be a relay that never 
 
 Wire the feed, or add the state in which the consumer is to work. Consumers are loads and the supply terminals of modules; to
 work is to have a tenth of the nominal voltage. Silent are sensors and inputs, which modules feed through resistors of their own;
-resistors; the fields of generators; spare parts; terminals that nothing is wired to, of which unterminated-pin speaks; and
-files in which nothing is a source.`,
+resistors; the fields of generators; spare parts; terminals that nothing is wired to, of which unterminated-pin speaks,
+but for a charge lamp with an end inside its part, over which a generator is excited; and files in which nothing is a source.`,
 	Sources: []string{"common practice"},
 	Bad: `[part]
 BAT1 = { kind = "battery", capacity = "60 Ah" }

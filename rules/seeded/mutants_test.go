@@ -1,6 +1,7 @@
 package seeded_test
 
 import (
+	"bytes"
 	"fmt"
 	"regexp"
 	"slices"
@@ -125,12 +126,15 @@ func (b *breaker) moved(w *model.Wire) {
 
 func quoted(text string) string { return fmt.Sprintf("%q", text) }
 
-// beside returns the terminals before and after one, in the order of its owner. Splices, studs and the like have none:
-// all their terminals are one.
+// beside returns the terminals around one: those left and right of it, above and below, where the file says how the cavities lie, else
+// those before and after it in the order of its owner. Splices, studs and the like have none: all their terminals are one.
 func (b *breaker) beside(pin model.PinID) []model.PinID {
 	o := b.n.Pin(pin).Owner
 	if o.OpenPins || o.Joined {
 		return nil
+	}
+	if o.Connector != nil && o.Connector.Rows != nil {
+		return around(o, o.PinName(pin))
 	}
 	i := slices.Index(o.Pins, pin)
 	var out []model.PinID
@@ -143,15 +147,43 @@ func (b *breaker) beside(pin model.PinID) []model.PinID {
 	return out
 }
 
-// swapped exchanges what goes to two terminals that lie side by side.
+// around returns the cavities beside, above and below one, in the order of the housing.
+func around(o *model.Owner, name string) []model.PinID {
+	rows := o.Connector.Rows
+	at := func(row, column int) string {
+		if row < 0 || row >= len(rows) || column < 0 || column >= len(rows[row]) {
+			return ""
+		}
+		return rows[row][column]
+	}
+	var out []model.PinID
+	for r := range rows {
+		for c := range rows[r] {
+			if rows[r][c] != "" && (at(r-1, c) == name || at(r+1, c) == name || at(r, c-1) == name || at(r, c+1) == name) {
+				if id, ok := o.Pin(rows[r][c]); ok {
+					out = append(out, id)
+				}
+			}
+		}
+	}
+	return out
+}
+
+// swapped exchanges what goes to two terminals of a part or connector, for every pair of them: those that follow one another, which a
+// slip of the hand exchanges, apart from the others.
 func (b *breaker) swapped(o *model.Owner) {
 	if o.OpenPins || o.Joined {
 		return
 	}
-	for i := 0; i+1 < len(o.Pins); i++ {
-		first, second := o.Pins[i], o.Pins[i+1]
-		if len(b.at[first]) > 0 && len(b.at[second]) > 0 {
-			b.add("two ends exchanged", fmt.Sprintf("%s and %s exchanged", b.n.Pin(first), b.n.Pin(second)), b.exchange(first, second)...)
+	for i, first := range o.Pins {
+		for j := i + 1; j < len(o.Pins); j++ {
+			second, class := o.Pins[j], "two ends exchanged"
+			if j > i+1 {
+				class = "two ends exchanged, apart"
+			}
+			if len(b.at[first]) > 0 && len(b.at[second]) > 0 {
+				b.add(class, fmt.Sprintf("%s and %s exchanged", b.n.Pin(first), b.n.Pin(second)), b.exchange(first, second)...)
+			}
 		}
 	}
 }
@@ -277,50 +309,89 @@ func (b *breaker) fused(p *model.Part) {
 	}
 }
 
-// rotated turns what goes to the terminals of a relay by one.
+// rotated turns what goes to the terminals of a relay, by one and on until it would stand as it was.
 func (b *breaker) rotated(p *model.Part) {
 	if len(p.Inside.Coils) == 0 {
 		return
 	}
-	var edits []source.Edit
-	for i, pin := range p.Owner.Pins {
-		edits = append(edits, b.move(pin, p.Owner.Pins[(i+1)%len(p.Owner.Pins)])...)
-	}
-	if len(edits) > 0 {
-		b.add("relay terminals rotated", p.Name.Text+" rotated by one", edits...)
+	for step := 1; step < len(p.Owner.Pins); step++ {
+		var edits []source.Edit
+		for i, pin := range p.Owner.Pins {
+			edits = append(edits, b.move(pin, p.Owner.Pins[(i+step)%len(p.Owner.Pins)])...)
+		}
+		if len(edits) > 0 {
+			b.add("relay terminals rotated", fmt.Sprintf("%s rotated by %d", p.Name.Text, step), edits...)
+		}
 	}
 }
 
-// permuted exchanges the names of two positions of a switch that follow one another.
+// permuted exchanges the names of two positions of a switch, for every pair of them.
 func (b *breaker) permuted(p *model.Part) {
 	positions := p.Inside.Positions
-	for i := 0; i+1 < len(positions); i++ {
-		first, second := positions[i].Name, positions[i+1].Name
-		if first.Span.IsZero() || second.Span.IsZero() {
-			continue
+	for i := range positions {
+		for j := i + 1; j < len(positions); j++ {
+			first, second := positions[i].Name, positions[j].Name
+			if first.Span.IsZero() || second.Span.IsZero() {
+				continue
+			}
+			b.add("switch positions exchanged", fmt.Sprintf("%s: %s and %s exchanged", p.Name.Text, first.Text, second.Text),
+				replace(first.Span, second.Span.Text()), replace(second.Span, first.Span.Text()))
 		}
-		b.add("switch positions exchanged", fmt.Sprintf("%s: %s and %s exchanged", p.Name.Text, first.Text, second.Text),
-			replace(first.Span, second.Span.Text()), replace(second.Span, first.Span.Text()))
 	}
 }
 
-// diode turns a diode round, and bridges it.
+// diode turns a diode round, bridges it, and takes it out; and the same for those that are written as being inside a part.
 func (b *breaker) diode(p *model.Part) {
+	b.inside(p)
 	if p.Kind.Name != "diode" || len(p.Owner.Pins) != 2 {
 		return
 	}
 	anode, cathode := p.Owner.Pins[0], p.Owner.Pins[1]
 	b.add("diode reversed", p.Name.Text+" reversed", b.exchange(anode, cathode)...)
 	b.add("diode bridged", p.Name.Text+" left out and its wires joined", b.move(cathode, anode)...)
+	var edits []source.Edit
+	for _, w := range b.n.Wires {
+		for _, end := range []*model.PinRef{&w.From, &w.To} {
+			if entry, ok := entryOf(w, end); ok && (end.ID == anode || end.ID == cathode) {
+				edits = append(edits, replace(entry, ""))
+			}
+		}
+	}
+	b.add("diode removed", p.Name.Text+" out, and its wires loose", edits...)
 }
 
-// screened ties a screen a second time, to the first ground point of the file.
+var (
+	diodesKey = regexp.MustCompile(`(?m)^diodes = \[(.*)\]`)
+	diodeItem = regexp.MustCompile(`"([^">]+)>([^"]+)"`)
+)
+
+// inside breaks the diodes of a part that has a table of its own.
+func (b *breaker) inside(p *model.Part) {
+	text, start := p.Name.Span.File.Text, int(p.Name.Span.End)
+	end := len(text)
+	if next := bytes.Index(text[start:], []byte("\n[")); next >= 0 {
+		end = start + next
+	}
+	key := diodesKey.FindSubmatchIndex(text[start:end])
+	if key == nil || len(p.Inside.Diodes) == 0 {
+		return
+	}
+	start, end = start+key[2], start+key[3]
+	for _, m := range diodeItem.FindAllSubmatchIndex(text[start:end], -1) {
+		anode, cathode := string(text[start+m[2]:start+m[3]]), string(text[start+m[4]:start+m[5]])
+		span, what := p.Name.Span.File.Span(start+m[0], start+m[1]), p.Name.Text+" "+anode+">"+cathode
+		b.add("diode reversed", what+" reversed", replace(span, quoted(cathode+">"+anode)))
+		b.add("diode removed", what+" out", replace(listItem(span), ""))
+	}
+}
+
+// screened ties a screen a second time, to the first ground point of the file, or ground bar of a boat without metal.
 func (b *breaker) screened(c *model.Cable) {
 	if len(c.Screen) == 0 {
 		return
 	}
 	for _, p := range b.n.Parts {
-		if p.Kind.Name == "ground point" {
+		if p.Kind.Name == "ground point" || p.Kind.Name == "bus bar" && strings.Contains(strings.ToLower(p.Title.Text), "ground") {
 			tie := c.Screen[0]
 			text := fmt.Sprintf("[%q, %q]", tie.Text, p.Name.Text+":second-tie")
 			if strings.HasPrefix(string(tie.Span.File.Text[tie.Span.Start-1:]), "[") { // a list already
