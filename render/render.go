@@ -116,7 +116,7 @@ func Sheets(in Input) []SheetInfo {
 	for _, p := range s.Pages {
 		infos = append(infos, SheetInfo{Name: p.Name, Title: p.Title, Number: p.Number})
 	}
-	return append(infos, labelInfos(s)...)
+	return append(append(infos, labelInfos(s)...), cardInfos(s)...)
 }
 
 // setFor plans the sheets, unless the paper that is asked for is none.
@@ -183,7 +183,11 @@ func Build(in Input) ([]File, error) {
 		files = append(files, File{l.Name + ".csv", l.CSV(s)})
 	}
 	labels, err := labelFiles(in, s)
-	return append(files, labels...), err
+	if err != nil {
+		return nil, err
+	}
+	cards, err := cardFiles(in, s)
+	return append(append(files, labels...), cards...), err
 }
 
 // ListInfo names one list of a harness.
@@ -275,6 +279,9 @@ func Draw(in Input, name, format string) ([]byte, error) {
 	s, err := setFor(in)
 	if err != nil {
 		return nil, err
+	}
+	if data, is, err := drawCards(in, s, name, format); is {
+		return data, err
 	}
 	chosen, err := choose(s, name)
 	if err != nil {

@@ -113,7 +113,7 @@ func TestBuildWritesTheSet(t *testing.T) {
 		for _, l := range list.Lists() {
 			want = append(want, l.Name+".csv")
 		}
-		want = append(want, "labels.pdf", "labels-a4.pdf", "labels-letter.pdf")
+		want = append(want, "labels.pdf", "labels-a4.pdf", "labels-letter.pdf", "cards.pdf")
 		assert.Equal(t, want, names)
 		assert.Subset(t, names, []string{"wires.csv", "pins.csv", "connectors.csv", "fuses.csv"})
 		assert.True(t, bytes.HasPrefix(files[0].Data, []byte("%PDF-")), name)
@@ -257,7 +257,7 @@ func TestSheetsAndDraw(t *testing.T) {
 	assert.Equal(t, render.SheetInfo{Name: "cover", Title: "Cover", Number: 1}, infos[0])
 	names := map[string]bool{}
 	for i, info := range infos {
-		if own := strings.HasPrefix(info.Name, "labels"); own {
+		if own := strings.HasPrefix(info.Name, "labels") || info.Name == "cards"; own {
 			assert.Zero(t, info.Number, info.Name)
 		} else {
 			assert.Equal(t, i+1, info.Number)
@@ -298,7 +298,7 @@ func TestListsOnTheirOwn(t *testing.T) {
 	files, err := render.Build(in)
 	require.NoError(t, err)
 	infos := render.Lists(in)
-	require.Len(t, infos, len(files)-1-3, "one PDF with all sheets and three with labels")
+	require.Len(t, infos, len(files)-1-3-1, "one PDF with all sheets, three with labels and one with cards")
 	for i, info := range infos {
 		data, err := render.List(in, info.Name, "csv")
 		require.NoError(t, err)

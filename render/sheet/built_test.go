@@ -84,3 +84,32 @@ func TestCoverWithoutStatus(t *testing.T) {
 		assert.NotEqual(t, "tested", o.Group().Ref)
 	}
 }
+
+// TestPrintedListsShowTheStatus: what the status file says is done has a cross in its boxes of the cut list, and the wire list names stage and
+// revision, and what is older than the netlist.
+func TestPrintedListsShowTheStatus(t *testing.T) {
+	p := marked(t, parsed(t, fourWires), `1a = { stage = "tested", revision = "A", size = "14 AWG" }
+1b = { stage = "cut", revision = "A", size = "12 AWG" }
+`)
+	var pages []*canvas.Page
+	for _, page := range p.set.Pages {
+		if page.Name == "cut" || page.Name == "wires" {
+			pages = append(pages, p.set.Render(page))
+		}
+	}
+	require.Len(t, pages, 2)
+	crosses := map[string]int{}
+	cut, wires := pages[1], pages[0]
+	if cut.Name != "cut" {
+		cut, wires = wires, cut
+	}
+	for _, o := range cut.Ops {
+		if o.Kind == canvas.OpLine && o.Group().Kind == "wire" && len(o.Points) == 2 && o.Points[0].X != o.Points[1].X && o.Points[0].Y != o.Points[1].Y {
+			crosses[o.Group().Ref]++
+		}
+	}
+	assert.Equal(t, map[string]int{"1a": 2 * 3, "1b": 2}, crosses, "1a is cut and both its ends crimped, 1b is cut")
+	assert.Contains(t, textIn([]*canvas.Page{wires}, "wire", "1a"), "tested, rev. A, older than the netlist")
+	assert.Contains(t, textIn([]*canvas.Page{wires}, "wire", "1b"), "cut, rev. A")
+	assert.Contains(t, textIn([]*canvas.Page{wires}, "wire", "1c"), "planned")
+}

@@ -60,6 +60,17 @@ type panelPlan struct {
 }
 
 func planPanels(s *Set) []*Page {
+	plans, groups := s.panelPlans()
+	names := pageNames{}
+	var pages []*Page
+	for i := range plans {
+		pages = append(pages, s.panelPages(&plans[i], groups, names)...)
+	}
+	return append(pages, s.lidPages(plans, groups, names.take("panel", "cards"))...)
+}
+
+// panelPlans are the panels with something in them, and the positions of the key by which they are live.
+func (s *Set) panelPlans() ([]panelPlan, []keyGroup) {
 	var plans []panelPlan
 	byPanel := map[*model.Panel][]*model.Part{}
 	for _, p := range s.Netlist.Parts {
@@ -82,12 +93,7 @@ func planPanels(s *Set) []*Page {
 		}
 		plans = append(plans, plan)
 	}
-	names := pageNames{}
-	var pages []*Page
-	for i := range plans {
-		pages = append(pages, s.panelPages(&plans[i], groups, names)...)
-	}
-	return append(pages, s.lidPages(plans, groups, names.take("panel", "cards"))...)
+	return plans, groups
 }
 
 // mostGroups is how many positions of a key a card has columns for.

@@ -26,8 +26,15 @@ func planWires(s *Set) []*Page {
 		return nil
 	}
 	t := table{heads: []string{"Wire", "Size", "Colour", "Length", "From", "To", "Net", "System", "Remarks"}}
+	if s.Built != nil {
+		t.heads = append(t.heads, "Status")
+	}
 	for _, w := range wires {
-		t.rows = append(t.rows, s.wireRow(w))
+		r := s.wireRow(w)
+		if s.Built != nil {
+			r.cells = append(r.cells, s.statusCell(w))
+		}
+		t.rows = append(t.rows, r)
 	}
 	return s.listPages("wires", "Wire list", wireCaution, s.paperForWords(t.without(8)), t.without(8), func(first, last int) string {
 		return counting("wires", first+1, last+1, len(wires))
@@ -65,6 +72,20 @@ func (s *Set) wireRow(w *model.Wire) row {
 			remarks,
 		},
 	}
+}
+
+// statusCell is how far a wire is by the status file, and at which revision; bold where the netlist has been changed since.
+func (s *Set) statusCell(w *model.Wire) cell {
+	p := piece{text: s.Built.Stage(w).String()}
+	if r := s.Built.Record(w.Name.Text); r != nil && r.Revision.IsSet() {
+		p.text += ", rev. " + r.Revision.Text
+	}
+	for _, older := range s.Built.Older() {
+		if older.Wire == w {
+			p.text, p.bold = p.text+", older than the netlist", true
+		}
+	}
+	return cell{p}
 }
 
 // LengthText returns the length of a wire as a bench reads it, or "not known".
