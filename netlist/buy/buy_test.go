@@ -1,6 +1,7 @@
 package buy_test
 
 import (
+	"fmt"
 	"os"
 	"slices"
 	"testing"
@@ -153,6 +154,43 @@ func TestTheDrawerIsTakenOff(t *testing.T) {
 	assert.InDelta(t, 5, item(t, l, "wire 1 mm2 RD 125 C").Buy, 1e-9) // 6 - 1.2, rounded up
 	assert.Zero(t, item(t, l, "fuse blade 10 A").Buy)
 	assert.InDelta(t, 2, item(t, l, "terminal sealed-15 pin").Buy, 1e-9)
+}
+
+// Green wire lies in the drawer and red is wanted: it is proposed, with what it would lie beside, and takes nothing off. Black is kept for
+// ground, thicker wire and too little of it suit nothing, and what is red itself is no other colour.
+func TestAnotherColourIsProposedOnly(t *testing.T) {
+	l := buy.Of(read(t, `[part]
+F1 = { kind = "fuse", rating = "10 A" }
+F2 = { kind = "fuse", rating = "10 A" }
+E1 = { kind = "lamp", load = "5 W" }
+[connector.XA]
+cavities = 4
+[wire]
+W1 = { from = "F1:2", to = "XA:1", size = "1 mm2", color = "WH", length = "3 m" }
+W2 = { from = "F2:2", to = "XA:2", size = "1 mm2", color = "GN", length = "1 m" }
+W3 = { from = "F2:2", to = "E1:1", size = "1 mm2", color = "RD", length = "1 m" }
+W4 = { from = "F1:2", to = "XA:3", size = "1 mm2", color = "YE", length = "9 m" }
+[colors]
+permanent = ["RD"]
+[drawer]
+"wire 1 mm2 GN 105 C" = "6 m"
+"wire 1 mm2 BU 105 C" = "3 m"
+"wire 1 mm2 BK 105 C" = "60 m"
+"wire 2 mm2 VT 105 C" = "60 m"
+`))
+	var got []string
+	for _, i := range l.Instead {
+		got = append(got, fmt.Sprintf("%s by %s, %.1f m, %v", i.For.Text, i.Color, i.Spare, i.Clashes))
+	}
+	assert.Equal(t, []string{"wire 1 mm2 WH 105 C by GN, 5.0 m, [XA: W2]", "wire 1 mm2 WH 105 C by BU, 3.0 m, []"}, got)
+	assert.InDelta(t, 4, item(t, l, "wire 1 mm2 WH 105 C").Buy, 1e-9, "3 m and the reserve")
+	unused := map[string]string{}
+	for _, u := range l.Unused {
+		unused[u.Entry.Item.Text] = u.Near + "|" + u.Help
+	}
+	assert.Len(t, unused, 3)
+	assert.Contains(t, unused["wire 1 mm2 BU 105 C"], "|with a tag at both ends")
+	assert.NotContains(t, unused["wire 1 mm2 BK 105 C"], "tag")
 }
 
 func TestReservesOfTheNetlist(t *testing.T) {

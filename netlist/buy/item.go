@@ -89,9 +89,10 @@ type Place struct {
 
 // A List is what to buy for a harness.
 type List struct {
-	Items  []*Item // by group, then size, then text
-	Gaps   []*Gap  // in the order of their first place in the groups
-	Unused []Unused
+	Items   []*Item // by group, then size, then text
+	Gaps    []*Gap  // in the order of their first place in the groups
+	Unused  []Unused
+	Instead []Instead // other colours in hand that could stand in, by entry of the drawer; proposals only
 }
 
 // Of makes the list of a netlist.
@@ -181,6 +182,10 @@ func (c *collector) finish() *List {
 		return cmp.Or(cmp.Compare(a.Group, b.Group), cmp.Compare(a.rank, b.rank), cmp.Compare(a.Text, b.Text))
 	})
 	c.takeOff(c.Netlist.Drawer)
+	c.insteads()
+	for i := range c.list.Unused {
+		c.standIn(&c.list.Unused[i])
+	}
 	return &c.list
 }
 

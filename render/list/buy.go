@@ -14,7 +14,7 @@ var _ = register(&List{
 	Doc: "everything to buy by specification, with what the harness takes, the reserve, what is in hand by [drawer] and what is left to buy",
 	Columns: []Column{
 		text("group"), text("item"), text("ask_for"), text("unit"), number("takes"), number("reserve_percent"), number("spares"), number("need"),
-		number("in_hand"), number("buy"), text("estimated"), text("for"),
+		number("in_hand"), number("buy"), text("estimated"), text("for"), text("other_color_in_hand"),
 	},
 	Rows: buyRows,
 })
@@ -35,10 +35,21 @@ func buyRows(s *sheet.Set) [][]string {
 		}
 		rows = append(rows, []string{
 			it.Group.String(), it.Text, it.Spec, unit, plain(math.Round(100*it.Takes) / 100), percent(it), spares(it), plain(it.Need), inHand(it), plain(it.Buy), yes(it.Estimated),
-			strings.Join(it.For, " "),
+			strings.Join(it.For, " "), instead(s.Buy(), it),
 		})
 	}
 	return rows
+}
+
+// instead words what other colours in hand could stand in for a reel.
+func instead(list *buy.List, it *buy.Item) string {
+	var words []string
+	for i := range list.Instead {
+		if list.Instead[i].For == it {
+			words = append(words, sheet.InsteadText(&list.Instead[i]))
+		}
+	}
+	return strings.Join(words, "; ")
 }
 
 func inHand(it *buy.Item) string {

@@ -51,6 +51,9 @@ func planBuy(s *Set) []*Page {
 	half := columnsOf(paper.area(0), wireColumns)[0].Width()
 	wires := paper.columns(nil, wireColumns, 0, layAll(half, wireShelf(list.Items))...)
 	laid := layAll(paper.width(), shelves(list.Items))
+	if len(list.Instead) > 0 {
+		laid = append(laid, insteadTable(list.Instead).lay(paper.width()))
+	}
 	if len(list.Gaps) > 0 {
 		laid = append(laid, gapTable(list.Gaps).lay(paper.width()))
 	}
