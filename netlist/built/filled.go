@@ -109,9 +109,13 @@ func comma(text []byte) rune {
 // head reads the names of the columns.
 func (l *filled) head(cells []string, spans []source.Span) bool {
 	marks := false
-	for _, c := range cells {
+	for i, c := range cells {
 		name := strings.ToLower(strings.TrimSpace(c))
 		_, tick := ticks[name]
+		if (tick || name == stageColumn || name == wireColumn) && slices.Contains(l.columns, name) {
+			l.diags.Errorf("duplicate-key", spans[i], "this list has the column %q twice", name).Help = "take one of the two out, since they may differ"
+			return false
+		}
 		marks = marks || tick || name == stageColumn
 		l.columns = append(l.columns, name)
 	}

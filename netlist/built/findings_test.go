@@ -25,3 +25,19 @@ func TestFindings(t *testing.T) {
 	assert.Equal(t, 3, found.Count(diag.Note))
 	assert.Equal(t, "truck.toml", found[0].Related[0].Span.File.Name)
 }
+
+// A line whose name the netlist does not have, and which is exactly what a wire without a line is: the name is a slip of the pen, or the
+// wire was renamed.
+func TestLinesUnderAnotherName(t *testing.T) {
+	n := harness(t, "B", wiresA)
+	now := n.Of(n.Netlist.Wire("60b"))
+	s, diags := read(t, n, head+`61z = { stage = "installed", revision = "A", size = "`+now.Size.String()+`", color = "`+now.Color+`", from = "`+now.To+`", to = "`+now.From+`" }
+99 = { stage = "crimped", revision = "A", from = "X9:1", to = "X9:2", size = "14 AWG" }
+`)
+	require.Empty(t, diags)
+	found := s.Findings()
+	require.Len(t, found, 2, "%v", said(found))
+	assert.Equal(t, diag.Warning, found[0].Severity)
+	assert.Equal(t, "did you mean 60b? It is exactly that piece, and has no line here", found[0].Help)
+	assert.Equal(t, diag.Note, found[1].Severity)
+}

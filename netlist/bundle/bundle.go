@@ -26,7 +26,8 @@ type Bundle struct {
 }
 
 // Of returns the bundle of every path, in the order of the file, also of those along which no wire lies. A wire lies along
-// the shortest way between the places of its two ends, also where its length is written.
+// the shortest way between the places of its two ends, also where its length is written; a length that does not reach over that way is
+// that of a wire which lies elsewhere.
 func Of(n *model.Netlist, routes *route.Routes) []Bundle {
 	at := make(map[*model.Path]int, len(n.Paths))
 	bundles := make([]Bundle, len(n.Paths))
@@ -44,15 +45,9 @@ func Of(n *model.Netlist, routes *route.Routes) []Bundle {
 	return bundles
 }
 
-// Way returns the paths that a wire lies along, from its beginning; none when a place is not known.
-func Way(routes *route.Routes, w *model.Wire) []*model.Path {
-	from, to := routes.PlaceOf(w.From.ID), routes.PlaceOf(w.To.ID)
-	if from == nil || to == nil || from == to {
-		return nil
-	}
-	_, way, _ := routes.Between(from, to)
-	return way
-}
+// Way returns the paths that a wire lies along, from its beginning; none when a place is not known, or when its written length does not
+// reach over them.
+func Way(routes *route.Routes, w *model.Wire) []*model.Path { return routes.Along(w) }
 
 func (b *Bundle) measure() {
 	var sizes []unit.Size

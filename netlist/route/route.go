@@ -68,6 +68,19 @@ func (r *Routes) Way(w *model.Wire) (unit.Metre, []*model.Path, bool) {
 	return m, paths, ok && (a != b || len(shifts) > 0)
 }
 
+// Reaches reports whether a written length covers a way, in m: as people round, up to 2 % and 10 mm may be missing (common practice).
+func Reaches(length, way float64) bool { return length >= way*0.98-0.01 }
+
+// Along returns the paths that a wire lies along, from its beginning: those of its way, and none where its written length does not reach
+// over them, since it then takes another way, as a ground lead that is bolted down beside its device does.
+func (r *Routes) Along(w *model.Wire) []*model.Path {
+	metres, paths, known := r.Way(w)
+	if !known || w.Length.IsSet() && !Reaches(w.Length.Value, float64(metres)) {
+		return nil
+	}
+	return paths
+}
+
 // A Shift is what a wire is longer than the way between the places of its ends, since a splice lies aside of its place; below zero where
 // it is shorter.
 type Shift struct {

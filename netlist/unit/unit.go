@@ -83,8 +83,13 @@ func (d Dimension) String() string { return dimensionNames[d] }
 // Example returns one quantity of the dimension, in quotes, as it is written in a netlist.
 func (d Dimension) Example() string { return examples[d] }
 
-// InUnit writes a number of the dimension with its base unit: "100 m".
-func (d Dimension) InUnit(value float64) string { return Format(value) + " " + baseUnits[d] }
+// InUnit writes a number of the dimension with its base unit: "100 m"; of a share in per cent.
+func (d Dimension) InUnit(value float64) string {
+	if d == Share {
+		return Format(100*value) + " %"
+	}
+	return Format(value) + " " + baseUnits[d]
+}
 
 var baseUnits = [...]string{
 	Voltage: "V", Current: "A", Resistance: "ohm", Power: "W", Length: "m", Time: "s", Temperature: "C", Charge: "Ah", Capacitance: "F", Share: "",

@@ -6,6 +6,7 @@ import (
 	"ferrule/netlist/cut"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
+	"ferrule/netlist/route"
 	"ferrule/netlist/unit"
 	"ferrule/rules"
 )
@@ -55,7 +56,7 @@ W1 = { from = "F1:2", to = "E1:1", length = "` + length + `" }
 
 func scantLength(p *rules.Pass, w *model.Wire, sum *cut.Sum) {
 	length, way, needed := w.Length.Value, float64(sum.Way), float64(sum.Way+sum.Added())
-	if length < way*0.98-0.01 || length >= needed-p.Setting("short")*(1+1e-9) { // the first is how length-outlier takes rounding
+	if !route.Reaches(length, way) || length >= needed-p.Setting("short")*(1+1e-9) { // the first is the matter of length-outlier
 		return
 	}
 	d := p.Report(w.Length.Span, []string{w.Name.Text}, "wire %s is cut %s long; its way is %s and its ends take %s more", w.Name.Text,

@@ -6,6 +6,7 @@ import (
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
+	"ferrule/netlist/route"
 	"ferrule/netlist/unit"
 )
 
@@ -74,7 +75,7 @@ func outlier(p *rules.Pass, w *model.Wire, over, ends float64) {
 	var d *diag.Diagnostic
 	refs := []string{w.Name.Text}
 	switch length := w.Length.Value; {
-	case length < way*0.98-0.01:
+	case !route.Reaches(length, way):
 		d = p.Report(w.Length.Span, refs, "wire %s is %s, but its way from %s to %s is %s", w.Name.Text, unit.Metre(length), from.Name.Text, to.Name.Text, unit.Metre(way))
 		d.Help = fmt.Sprintf("it does not reach: write at least length = %q, or correct the paths", unit.Metre(way).String())
 	case length > way*(1+over)+ends+slack:

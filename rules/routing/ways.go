@@ -21,11 +21,7 @@ func layOf(p *rules.Pass) *lay {
 		return l
 	}
 	for i, w := range p.Netlist.Wires {
-		from, to := p.Routes.PlaceOf(w.From.ID), p.Routes.PlaceOf(w.To.ID)
-		if from == to {
-			continue
-		}
-		_, l.ways[i], _ = p.Routes.Between(from, to)
+		l.ways[i] = p.Routes.Along(w)
 		for _, path := range l.ways[i] {
 			l.on[path] = append(l.on[path], w)
 		}

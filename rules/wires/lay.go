@@ -16,11 +16,7 @@ type lay struct {
 func layOf(p *rules.Pass) *lay {
 	l := &lay{ways: make([][]*model.Path, len(p.Netlist.Wires)), count: map[*model.Path]int{}}
 	for i, w := range p.Netlist.Wires {
-		from, to := p.Routes.PlaceOf(w.From.ID), p.Routes.PlaceOf(w.To.ID)
-		if from == to {
-			continue
-		}
-		_, l.ways[i], _ = p.Routes.Between(from, to)
+		l.ways[i] = p.Routes.Along(w)
 		for _, path := range l.ways[i] {
 			l.count[path]++
 		}

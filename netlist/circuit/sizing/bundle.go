@@ -23,7 +23,7 @@ func newLay(c *circuit.Circuit, routes *route.Routes) *lay {
 		if w == nil {
 			continue
 		}
-		_, paths, _ := routes.Between(routes.PlaceOf(w.From.ID), routes.PlaceOf(w.To.ID))
+		paths := routes.Along(w)
 		l.paths[i] = paths
 		for _, p := range paths {
 			l.on[p] = append(l.on[p], i)

@@ -176,7 +176,7 @@ func TestEachRuleDecides(t *testing.T) {
 		least                  int
 	}{
 		{"fuse: 15 A, 20 AWG bears 17 A at 30 C", "0.5 A", "15 A", `size = "10 AWG"`, Fused, 20},
-		{"mechanical: 1 A behind 5 A, alone, uncovered since it is on no path", "0.5 A", "5 A", `size = "10 AWG", length = "0.1 m", `, Fused, 22},
+		{"mechanical: 1 A behind 5 A, alone, uncovered since it is on no path", "0.5 A", "5 A", `size = "10 AWG", length = "0.1 m", `, Mechanical, 20},
 		// 12 A over 20 m: a head lamp may lose 0.5 V; 14 AWG loses 12 x 20 x 0.0185/2.08 = 2.1 V, 6 AWG 0.33 V, 8 AWG 0.53 V.
 		{"branch drop", "12 A", "20 A", `size = "10 AWG", length = "20 m"`, BranchDrop, 0},
 	} {

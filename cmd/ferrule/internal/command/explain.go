@@ -129,7 +129,7 @@ Write the new name into it when the netlist was renamed.`},
 	{"removed-wire", "a wire that is made and no longer in the netlist",
 		`The status file says that the wire was made, and where its ends are; the netlist has no such wire any more. Take it off the car
 or insulate and tie back both ends, then take its line out. A wire that was never made and is not in the netlist either is a
-slip of the pen, and an error.`},
+slip of the pen, and an error; one that is exactly what a wire without a line is bears a wrong name, and a warning.`},
 	{"stale-accept", "an acceptance that covers nothing",
 		`What the [[accept]] was written for is not found any more. Remove it, so that the next finding there is seen.`},
 	{"step-back", "a mark that would take a wire back to an earlier stage",
