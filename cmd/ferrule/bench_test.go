@@ -2,8 +2,10 @@ package main
 
 import (
 	"fmt"
+	"runtime"
 	"runtime/debug"
 	"testing"
+	"time"
 
 	"github.com/BurntSushi/toml"
 	"github.com/stretchr/testify/require"
@@ -40,6 +42,47 @@ func BenchmarkCheck(b *testing.B) {
 			})
 		}
 	}
+}
+
+// BenchmarkGrowth says in one line a size what a check costs beside a plain decode and for each wire, so that it shows when something
+// grows faster than the wires: the seconds of a round by the clock over those of the decode, and bytes and allocations of a round a
+// wire. Both are measured in turn within one process, on a heap that is given back in between.
+func BenchmarkGrowth(b *testing.B) {
+	for _, n := range []int{1_000, 10_000, 100_000} {
+		text := netlisttest.Harness(n)
+		b.Run(fmt.Sprint(n), func(b *testing.B) {
+			var decode, check cost
+			rounds := 0
+			for b.Loop() {
+				decode.add(b, text, plainDecode)
+				check.add(b, text, wholeCheck)
+				rounds++
+			}
+			wires := float64(rounds * n)
+			b.ReportMetric(check.elapsed.Seconds()/decode.elapsed.Seconds(), "check/decode")
+			b.ReportMetric(float64(check.bytes)/wires, "B/wire")
+			b.ReportMetric(float64(check.allocations)/wires, "allocs/wire")
+			b.ReportMetric(float64(check.elapsed.Microseconds())/wires, "µs/wire")
+		})
+	}
+}
+
+// A cost is what several rounds of a step took together.
+type cost struct {
+	elapsed            time.Duration
+	bytes, allocations uint64
+}
+
+func (c *cost) add(b *testing.B, text string, step func(*testing.B, string)) {
+	var before, after runtime.MemStats
+	debug.FreeOSMemory()
+	runtime.ReadMemStats(&before)
+	begun := time.Now()
+	step(b, text)
+	c.elapsed += time.Since(begun)
+	runtime.ReadMemStats(&after)
+	c.bytes += after.TotalAlloc - before.TotalAlloc
+	c.allocations += after.Mallocs - before.Mallocs
 }
 
 // BenchmarkPickup measures the check of a real harness in several files, as the command does it but without the start of

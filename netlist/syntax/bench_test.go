@@ -2,6 +2,8 @@ package syntax
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"testing"
 
@@ -55,6 +57,21 @@ func BenchmarkParse(b *testing.B) {
 				if _, list := Parse(f); len(list) > 0 {
 					b.Fatal(list[0].Message)
 				}
+			}
+		})
+	}
+}
+
+// BenchmarkHostile reads the texts of TestHostileTexts.
+func BenchmarkHostile(b *testing.B) {
+	texts := hostileTexts()
+	for _, name := range slices.Sorted(maps.Keys(texts)) {
+		f := source.NewFile("a.toml", []byte(texts[name]))
+		b.Run(name, func(b *testing.B) {
+			b.SetBytes(int64(len(f.Text)))
+			b.ReportAllocs()
+			for b.Loop() {
+				Parse(f)
 			}
 		})
 	}

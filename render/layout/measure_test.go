@@ -291,6 +291,9 @@ const tangles = 10
 // LAYOUT.md. What is promised there must hold whatever the examples are. The tangles are measured and stated; the promise
 // about crossings is not made for them.
 func TestMeasure(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counts crossings and bends of many harnesses")
+	}
 	var rows []string
 	var fromExamples, generated, tangled, total figure
 	for _, example := range examples {
