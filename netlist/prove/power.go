@@ -162,6 +162,7 @@ func (w *powering) prepare() {
 
 // connect puts the source in the place of a bank, everything at rest.
 func (w *powering) connect(bank int) Reading {
+	w.shown = nil
 	if w.h.feeding = everyBank; len(w.h.banks) > 1 {
 		w.h.feeding = bank
 	}
@@ -217,6 +218,21 @@ type powering struct {
 	live  map[model.PinID]bool      // cavities of empty plugs that were live before
 	best  []map[*model.Part]Setup   // by bank: in which a fuse carries most, see heaviest
 	leads []map[*model.Part][]Setup // by bank: see leads
+	shown []shown                   // with what is in now
+}
+
+// shown is what the supply shows in a setup.
+type shown struct {
+	setup Setup
+	amps  float64
+}
+
+// supply is what the supply shows in a setup with what is in. What was read after the last fuse went in is what the next one finds.
+func (w *powering) supply(s *Setup) float64 {
+	if i := slices.IndexFunc(w.shown, func(o shown) bool { return o.setup.same(s) }); i >= 0 {
+		return w.shown[i].amps
+	}
+	return w.h.supplies(w.h.solve(s, w.has))
 }
 
 func (w *powering) has(p *model.Part) bool { return w.in[p] }
@@ -229,21 +245,23 @@ func (w *powering) step(at *placing) {
 	} else {
 		s.Moved = true
 	}
-	before := h.settle(&s.Setup, w.has)
-	s.Input, _ = before.input(at.edge)
+	rig := h.settle(&s.Setup, w.has)
+	s.Input, _ = rig.input(at.edge)
 	s.Output = at.edge.Other(s.Input)
-	s.Ahead = before.ahead(s.Input)
-	if c := before.converter(s.Input); c != nil {
+	s.Ahead = rig.ahead(s.Input)
+	if c := rig.converter(s.Input); c != nil {
 		s.By = c.part
 	}
 	setups := w.setupsOf(at)
-	shown := make([]float64, len(setups))
+	before := make([]float64, len(setups))
 	for i := range setups {
-		shown[i] = h.supplies(h.solve(&setups[i], w.has))
+		before[i] = w.supply(&setups[i])
 	}
-	w.in[at.part] = true
+	w.in[at.part], w.shown = true, nil
 	for i := range setups {
-		if r, worth := w.reading(at, &s, &setups[i], shown[i]); worth || i == 0 {
+		r, worth := w.reading(at, &s, &setups[i], before[i])
+		w.shown = append(w.shown, shown{setups[i], r.Supply})
+		if worth || i == 0 {
 			s.Readings = append(s.Readings, r)
 		}
 	}
