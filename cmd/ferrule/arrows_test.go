@@ -74,7 +74,8 @@ var arrows = map[string][]string{
 	"render":                  {"render/tile", "render/label", "render/list", "render/sheet", "render/canvas/pdf", "render/canvas/svg"},
 
 	"cmd/ferrule/internal/command": {"netlist", "netlist/edit", "netlist/built", "netlist/cut", "rules/all", "rules/report"},
-	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command"},
+	"cmd/ferrule/internal/heap":    {},
+	"cmd/ferrule/internal/early":   {"cmd/ferrule/internal/command", "cmd/ferrule/internal/heap"},
 	"cmd/ferrule":                  {"cmd/ferrule/internal/early", "render"},
 }
 

@@ -20,6 +20,8 @@ const (
 	// engine is the package whose initialisation starts the layout engine.
 	engine = "github.com/goccy/go-graphviz/internal/wasm"
 	early  = "ferrule/cmd/ferrule/internal/early"
+	// cache is the package whose initialisation makes a folder for the engine.
+	cache = "ferrule/render/layout/wasmcache"
 )
 
 // buildProgram builds the program and returns the path of it.
@@ -108,19 +110,43 @@ func TestTextCommandsDoNotStartTheEngine(t *testing.T) {
 // lacks there is always a package that may be taken, and it sorts before V: so all of it, and early, come before V, and
 // V comes before the engine. The test looks for such a V. It has to be a package that has something to initialise, which
 // the trace of a command that draws says: the others are not in the linker's list.
+//
+// The folder of the engine has to wait likewise.
 func TestEarlyIsInitialisedBeforeTheEngine(t *testing.T) {
 	traced, _, _, _ := initialised(t, buildProgram(t), "draw", "../../examples/first/first.toml", "--sheet", "?")
 	needs := imports(t, early)
-	fewest := slices.Collect(maps.Keys(needs))
-	for v, below := range imports(t, engine) {
-		if !slices.Contains(traced, v) {
-			continue
+	for _, later := range []string{engine, cache} {
+		fewest := slices.Collect(maps.Keys(needs))
+		for v, below := range imports(t, later) {
+			if !slices.Contains(traced, v) {
+				continue
+			}
+			if late := lateFor(needs, v, below); len(late) < len(fewest) {
+				fewest = late
+			}
 		}
-		if late := lateFor(needs, v, below); len(late) < len(fewest) {
-			fewest = late
-		}
+		assert.Empty(t, fewest, "package early needs these, which Go may initialise after %s: do without them", later)
 	}
-	assert.Empty(t, fewest, "package early needs these, which Go may initialise after the layout engine: do without them")
+}
+
+// TestTextCommandsLeaveNoFolder: what draws nothing makes no folder for the engine, and git, which it may start, is told the
+// temporary folder of the user.
+func TestTextCommandsLeaveNoFolder(t *testing.T) {
+	program, home := buildProgram(t), t.TempDir()
+	entries := func(args ...string) []string {
+		cmd := exec.Command(program, args...)
+		cmd.Env = append(os.Environ(), "HOME="+home, "XDG_CACHE_HOME="+filepath.Join(home, "cache"), "LocalAppData="+home)
+		out, err := cmd.CombinedOutput()
+		require.NoError(t, err, "%s", out)
+		found, err := filepath.Glob(filepath.Join(home, "*"))
+		require.NoError(t, err)
+		return found
+	}
+	assert.Empty(t, entries("version"))
+	assert.Empty(t, entries("check", "../../examples/first/first.toml"))
+	if runtime.GOOS != "windows" {
+		assert.NotEmpty(t, entries("draw", "../../examples/first/first.toml", "--sheet", "?"), "this test looks in the wrong place")
+	}
 }
 
 // TestOnlyMainImportsEarly: a program with package early in it ends before its main when its first argument is a command.

@@ -6,7 +6,10 @@
 // another one before the library's package is initialised, which is before main and before any function can be called.
 //
 // Go initialises packages that are ready in the order of their import paths, and this one sorts before the library and
-// needs nothing that the library does not need too: it always comes first (the test proves it on a built program). Its
+// needs nothing that the library does not need too: it always comes first (the test proves it on a built program). It
+// must not come too early either: a command that draws nothing runs and ends before the library is initialised, and has
+// no use for a folder of the engine. So this package waits for net, which the library needs as well and for which the
+// program makes sure that such a command does not wait (TestEarlyIsInitialisedBeforeTheEngine). Its
 // initialisation points TMPDIR at a folder of the user's own cache that only the user can enter; Restore, which the
 // importing package calls from its own initialisation, puts the variable back. Where no such folder can be had, TMPDIR
 // points at a place where nothing can be created: the library then compiles in memory, which is slower and just as safe.
@@ -21,7 +24,10 @@
 // leaves no other way. It imports the standard library only, and of that only what the layout library imports as well.
 package wasmcache
 
-import "os"
+import (
+	_ "net" // only so that this package is initialised late: see above
+	"os"
+)
 
 const tempVariable = "TMPDIR"
 

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os/signal"
+	"slices"
 	"strings"
 	"syscall"
 
@@ -115,6 +116,15 @@ func IsText(args []string) bool {
 	}
 	c := commandOf(args[0])
 	return c != nil && !c.draws
+}
+
+// ReadsHarness reports whether the arguments name a command that reads a harness.
+func ReadsHarness(args []string) bool {
+	if len(args) == 0 {
+		return false
+	}
+	c := commandOf(args[0])
+	return c != nil && (c.least > 0 || c == hookCommand && slices.Contains(args, "run"))
 }
 
 // finish writes out what is left, puts an error into words and settles the exit code.

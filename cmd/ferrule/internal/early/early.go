@@ -21,10 +21,14 @@ import (
 	"os"
 
 	"ferrule/cmd/ferrule/internal/command"
+	"ferrule/cmd/ferrule/internal/heap"
 )
 
 func init() {
 	if args := os.Args[1:]; command.IsText(args) {
+		if command.ReadsHarness(args) {
+			heap.Prepare(os.Getenv)
+		}
 		os.Exit(command.Run(args, os.Stdin, os.Stdout, os.Stderr, os.Getenv, nil))
 	}
 }
