@@ -39,12 +39,14 @@ var builtinStock = sync.OnceValue(func() model.Document {
 // Load reads the root file and all that it includes from files and builds the netlist. The error is for files that
 // cannot be read at all; everything wrong within them is in the list, in the order of the file.
 func Load(files fs.FS, root string) (*model.Netlist, diag.List, error) {
-	l := &loader{files: files, folder: path.Dir(root), state: map[string]readState{}}
+	prepare()
+	l := &loader{files: files, folder: path.Dir(root), state: map[string]readState{}, ahead: map[string]func() parsed{}}
 	text, err := fs.ReadFile(files, root)
 	if err != nil {
 		return nil, nil, fmt.Errorf("reading the netlist: %w", err)
 	}
-	l.read(path.Clean(root), text)
+	name := path.Clean(root)
+	l.read(name, parse(name, text))
 	n, diags := model.Build(builtinStock(), l.docs)
 	diags = append(l.diags, diags...)
 	diags.Sort()
@@ -53,12 +55,41 @@ func Load(files fs.FS, root string) (*model.Netlist, diag.List, error) {
 
 // Parse builds the netlist of a single text, such as standard input or an example in a document; it can include nothing.
 func Parse(name string, text []byte) (*model.Netlist, diag.List) {
+	prepare()
 	l := &loader{state: map[string]readState{}}
-	l.read(name, text)
+	l.read(name, parse(name, text))
 	n, diags := model.Build(builtinStock(), l.docs)
 	diags = append(l.diags, diags...)
 	diags.Sort()
 	return n, diags
+}
+
+// prepare begins with what every netlist needs, beside the reading of its text.
+func prepare() {
+	go beside(func() { catalog.Builtin() })
+	go beside(func() { builtinStock() })
+}
+
+// beside does work whose result is asked for later. A panic here would end the process past everybody who could say what
+// happened; who asks for the result gets it again.
+func beside(work func()) {
+	defer func() { _ = recover() }()
+	work()
+}
+
+// parsed is a text that has been read as TOML.
+type parsed struct {
+	model.Document
+	diags diag.List
+}
+
+// parse returns the function that parses a text, once.
+func parse(name string, text []byte) func() parsed {
+	return sync.OnceValue(func() parsed {
+		file := source.NewFile(name, text)
+		root, diags := syntax.Parse(file)
+		return parsed{model.Document{File: file, Root: root}, diags}
+	})
 }
 
 // readState says how far a file has been read; a file that is met again while it is open includes itself.
@@ -74,17 +105,17 @@ type loader struct {
 	files  fs.FS // nil when there is nothing to include from
 	folder string
 	state  map[string]readState
+	ahead  map[string]func() parsed // included files that are parsed side by side until their turn comes
 	docs   []model.Document
 	diags  diag.List
 }
 
-func (l *loader) read(name string, text []byte) {
+func (l *loader) read(name string, parse func() parsed) {
 	l.state[name] = reading
-	file := source.NewFile(name, text)
-	root, diags := syntax.Parse(file)
-	l.diags = append(l.diags, diags...)
-	l.docs = append(l.docs, model.Document{File: file, Root: root})
-	if e := root.Get("include"); e != nil {
+	p := parse()
+	l.diags = append(l.diags, p.diags...)
+	l.docs = append(l.docs, p.Document)
+	if e := p.Root.Get("include"); e != nil {
 		l.includes(path.Dir(name), e.Value)
 	}
 	l.state[name] = done
@@ -95,6 +126,7 @@ func (l *loader) includes(from string, v *syntax.Value) {
 		l.diags.Errorf("wrong-type", v.Span, "include is a list of files").Help = `write include = ["lights.toml"]`
 		return
 	}
+	l.parseAhead(from, v.Items)
 	for _, item := range v.Items {
 		if item.Kind != syntax.String {
 			l.diags.Errorf("wrong-type", item.Span, "an included file is a text in quotes").Help = `write include = ["lights.toml"]`
@@ -102,6 +134,26 @@ func (l *loader) includes(from string, v *syntax.Value) {
 		}
 		l.include(from, item)
 	}
+}
+
+// parseAhead begins to parse the files of a list side by side. What cannot be read is left to include, which says so.
+func (l *loader) parseAhead(from string, items []*syntax.Value) {
+	for _, item := range items {
+		name := path.Join(from, item.Str)
+		if item.Kind != syntax.String || l.files == nil || l.state[name] != notRead || l.ahead[name] != nil || l.outside(item.Str, name) {
+			continue
+		}
+		if text, err := fs.ReadFile(l.files, name); err == nil {
+			p := parse(name, text)
+			l.ahead[name] = p
+			go beside(func() { p() })
+		}
+	}
+}
+
+// outside reports whether a path, and the name that it leads to, are not in the folder of the root file.
+func (l *loader) outside(written, name string) bool {
+	return path.IsAbs(written) || strings.Contains(written, `\`) || strings.Contains(written, ":") || !inside(l.folder, name)
 }
 
 // include reads one more file. The path is relative to the file that includes it and must stay in the root's folder, so
@@ -112,7 +164,7 @@ func (l *loader) include(from string, v *syntax.Value) {
 	case l.files == nil:
 		l.diags.Errorf("include", v.Span, "a text without a folder cannot include %q", v.Str).Help = "give the file's name to the command instead of standard input"
 		return
-	case path.IsAbs(v.Str) || strings.Contains(v.Str, `\`) || strings.Contains(v.Str, ":") || !inside(l.folder, name):
+	case l.outside(v.Str, name):
 		l.diags.Errorf("include", v.Span, "%q lies outside the folder of the netlist", v.Str).Help = "move the file into the folder of the root file and give its path from there, with /"
 		return
 	case l.state[name] == reading:
@@ -120,6 +172,10 @@ func (l *loader) include(from string, v *syntax.Value) {
 		return
 	case l.state[name] == done:
 		l.diags.Errorf("include", v.Span, "%q is included already", v.Str).Help = "remove one of the two"
+		return
+	}
+	if ahead := l.ahead[name]; ahead != nil {
+		l.read(name, ahead)
 		return
 	}
 	text, err := fs.ReadFile(l.files, name)
@@ -134,7 +190,7 @@ func (l *loader) include(from string, v *syntax.Value) {
 		}
 		return
 	}
-	l.read(name, text)
+	l.read(name, parse(name, text))
 }
 
 func inside(folder, name string) bool {

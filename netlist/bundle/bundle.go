@@ -101,6 +101,10 @@ func Across(wires []*model.Wire) float64 {
 // take a hole of 3 diameters, and the formula says 3.17.
 const closeKnit = 7
 
+// roundAll is the hole, in diameters of the thickest, that takes any closeKnit circles: six of them around a seventh. What is at
+// least that thick needs no search for their packing.
+const roundAll = 3
+
 // Thick is how thick wires are together, in mm: Across, and no less than the round hole that their seven thickest were packed
 // into. It is what Fits says to a few per cent, without the search that many wires take. Wires without a size count nowhere.
 func Thick(wires []*model.Wire) float64 {
@@ -114,6 +118,9 @@ func Thick(wires []*model.Wire) float64 {
 	across := Across(wires)
 	if len(diameters) < 3 {
 		return across // which lays two side by side
+	}
+	if across >= roundAll*diameters[0] {
+		return across
 	}
 	return max(across, Pack(diameters[:min(len(diameters), closeKnit)]).DiameterMM)
 }

@@ -1,6 +1,7 @@
 package bundle_test
 
 import (
+	"math/rand/v2"
 	"os"
 	"testing"
 
@@ -141,6 +142,19 @@ func TestGramsPerMetre(t *testing.T) {
 		assert.Greater(t, bundle.GramsPerMetre(size, "metric", conductor.Copper, 200), got, text)
 	}
 	assert.Zero(t, bundle.GramsPerMetre(unit.Size{}, "metric", conductor.Copper, 105))
+}
+
+// TestSevenFitIntoThreeDiameters: the hole below which Thick searches is one that every packing of so few circles keeps.
+func TestSevenFitIntoThreeDiameters(t *testing.T) {
+	random := rand.New(rand.NewPCG(3, 7))
+	for range 60 {
+		diameters, most := make([]float64, 3+random.IntN(5)), 0.0
+		for i := range diameters {
+			diameters[i] = 1 + 4*random.Float64()*random.Float64()
+			most = max(most, diameters[i])
+		}
+		assert.LessOrEqual(t, bundle.Pack(diameters).DiameterMM, 3*most*(1+1e-6), "%v", diameters)
+	}
 }
 
 // TestThickIsWhatFitsSay: the quick answer of the checks is that of the sheets, for every bundle of the examples.

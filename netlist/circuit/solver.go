@@ -62,6 +62,10 @@ func (c *Circuit) elimination() (*sparse.Pattern, error) {
 	return s.pattern, s.err
 }
 
+// Pattern is the elimination order of the network of all branches, in their order, between all terminals. It is worked out once,
+// for the solutions and for every study of the same branches with other conductances. The error is the machine's fault.
+func (c *Circuit) Pattern() (*sparse.Pattern, error) { return c.elimination() }
+
 func (c *Circuit) give(s *solver) {
 	c.shared.mu.Lock()
 	c.shared.idle = append(c.shared.idle, s)

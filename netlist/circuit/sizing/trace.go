@@ -234,18 +234,30 @@ func (t *tracer) next(open *[]model.PinID, upstream bool) model.PinID {
 // the time.
 func effective(c *circuit.Circuit, s *circuit.Solution, flows []flow) []float64 {
 	type pulse struct{ amps, duty float64 }
-	pulses := make([][]pulse, len(s.Amps))
+	// Those of branch i are all[starts[i]:starts[i+1]], in the order of the flows.
+	starts := make([]int32, len(s.Amps)+1)
+	for _, f := range flows {
+		for _, p := range f.parts {
+			starts[p.branch+1]++
+		}
+	}
+	for i := 1; i < len(starts); i++ {
+		starts[i] += starts[i-1]
+	}
+	all, next := make([]pulse, starts[len(s.Amps)]), slices.Clone(starts)
 	for _, f := range flows {
 		for _, p := range f.parts {
 			share := f.duty
 			if share < 1 {
 				share = circuit.WarmingShare(f.duty, f.onTime, c.Branches[p.branch].ThermalTau())
 			}
-			pulses[p.branch] = append(pulses[p.branch], pulse{p.amps, share})
+			all[next[p.branch]] = pulse{p.amps, share}
+			next[p.branch]++
 		}
 	}
 	rms := make([]float64, len(s.Amps))
-	for i, list := range pulses {
+	for i := range rms {
+		list := all[starts[i]:starts[i+1]]
 		rest := math.Abs(s.Amps[i])
 		sum := 0.0
 		for _, p := range list {

@@ -9,6 +9,7 @@ import (
 
 	"ferrule/netlist/catalog"
 	"ferrule/netlist/circuit"
+	"ferrule/netlist/circuit/sparse"
 	"ferrule/netlist/conductor"
 	"ferrule/netlist/fusecurve"
 	"ferrule/netlist/graph"
@@ -119,6 +120,8 @@ type hunt struct {
 	hottest []float64
 	fronts  map[string]int // see frontID
 	ground  []bool         // see grounded; nil until somebody asks
+
+	rest sparse.Solution // memory for the solutions of networks with nothing shorted
 }
 
 // stage is one circumstance with its networks, which are only factorised when a way is met for the first time.
@@ -238,7 +241,7 @@ func (h *hunt) needWeak(st *stage) error {
 		return nil
 	}
 	var err error
-	st.weak, err = h.s.network(st.feed, st.set, true, func(i int) float64 { return h.hottest[i] })
+	st.weak, err = h.network(st.feed, st.set, true, func(i int) float64 { return h.hottest[i] })
 	return err
 }
 
@@ -398,7 +401,7 @@ func (h *hunt) selective(st *stage, short *Short, device *graph.Edge, ground mod
 	}
 	var err error
 	if st.strong == nil {
-		if st.strong, err = h.s.network(st.feed, st.set, false, func(int) float64 { return 20 }); err != nil {
+		if st.strong, err = h.network(st.feed, st.set, false, func(int) float64 { return 20 }); err != nil {
 			return err
 		}
 	}

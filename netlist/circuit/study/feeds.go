@@ -191,7 +191,7 @@ func (h *hunt) through(st *stage, device *graph.Edge, front []*graph.Edge) (*sho
 	set.open = func(e *graph.Edge) bool {
 		return e != device && slices.Contains(front, e) || st.set.open != nil && st.set.open(e)
 	}
-	n, err := h.s.network(st.feed, set, true, func(i int) float64 { return h.hottest[i] })
+	n, err := h.network(st.feed, set, true, func(i int) float64 { return h.hottest[i] })
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package study
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"ferrule/netlist/circuit"
@@ -34,16 +35,15 @@ type shorts struct {
 }
 
 // network builds it. hot gives the conductor temperature of a branch; weak takes the weak battery instead of the stated one.
-func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) float64) (*shorts, error) {
+func (h *hunt) network(f *feed, set setting, weak bool, hot func(branch int) float64) (*shorts, error) {
+	s := h.s
 	n := &shorts{s: s}
-	branches := make([]sparse.Branch, len(s.circuit.Branches))
-	siemens := make([]float64, len(branches))
+	siemens := make([]float64, len(s.circuit.Branches))
 	injected := make([]float64, len(s.netlist.Pins))
 	held := make([]bool, len(s.netlist.Pins))
 	any := false
 	for i := range s.circuit.Branches {
 		b := &s.circuit.Branches[i]
-		branches[i] = sparse.Branch{A: int32(b.A), B: int32(b.B)}
 		switch ohms, passes := b.ClosedOhms(unit.Celsius(hot(i))); {
 		case b.IsBattery():
 			volts, inner := b.Volts, b.Ohms
@@ -58,22 +58,31 @@ func (s *Study) network(f *feed, set setting, weak bool, hot func(branch int) fl
 			siemens[i] = 1 / ohms
 		}
 	}
-	pattern, err := sparse.Analyze(len(held), branches)
+	pattern, err := s.circuit.Pattern()
 	if err != nil {
-		return nil, fmt.Errorf("analysing the network of conductors: %w", err)
+		return nil, err
 	}
 	if n.factor, err = pattern.Factor(sparse.State{Siemens: siemens, Held: held}); err != nil {
 		return nil, fmt.Errorf("factorising the network of conductors: %w", err)
 	}
-	var rest sparse.Solution
-	if err := n.factor.Solve(&rest, sparse.Sources{Amperes: injected}); err != nil {
+	if err := n.factor.Solve(&h.rest, sparse.Sources{Amperes: injected}); err != nil {
 		return nil, fmt.Errorf("solving the network of conductors: %w", err)
 	}
-	n.open, n.injected = rest.Volts, injected
+	n.open, n.injected = slices.Clone(h.rest.Volts), injected
 	n.bridges = sync.OnceValue(func() *bridges {
-		return findBridges(branches, siemens, func(v int32) bool { return held[v] || injected[v] != 0 }, len(held))
+		return findBridges(s.branches(), siemens, func(v int32) bool { return held[v] || injected[v] != 0 }, len(held))
 	})
 	return n, nil
+}
+
+// branches are the two terminals of every branch of the circuit.
+func (s *Study) branches() []sparse.Branch {
+	branches := make([]sparse.Branch, len(s.circuit.Branches))
+	for i := range branches {
+		b := &s.circuit.Branches[i]
+		branches[i] = sparse.Branch{A: int32(b.A), B: int32(b.B)}
+	}
+	return branches
 }
 
 // passesBranch leaves out open contacts, large resistors and diodes that are not fed on their live side.
