@@ -42,11 +42,9 @@ func Prepare(getenv func(string) string) {
 	// lowest address on: so the room is allocated, marked before anything has touched it, and collected.
 	debug.SetGCPercent(-1)
 	askLargePages(make([]byte, room))
-	go func() {
-		runtime.GC()
-		debug.SetGCPercent(firstPercent)
-		collectAsUsual(new(sentinel))
-	}()
+	runtime.GC()
+	debug.SetGCPercent(firstPercent)
+	collectAsUsual(new(sentinel))
 }
 
 // A sentinel is garbage at once, so that the next collection says so. It holds a pointer: what holds none may share its
