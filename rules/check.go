@@ -54,6 +54,9 @@ func CheckWith(g *graph.Graph, o Options) Result {
 		lacks = append(lacks, pass.lacks...)
 		found = append(found, set.apply(pass.found)...)
 		upset = cmp.Or(upset, pass.upset)
+		if pass.follows {
+			solving[pass.rule.Name] = true
+		}
 		if pass.solves.Load() {
 			lacks = append(lacks, unsolved(facts, pass.rule.Name)...)
 			solving[pass.rule.Name] = true
@@ -92,7 +95,7 @@ func runAll(facts *Facts, o Options, configured map[string]setup) []*Pass {
 	return passes
 }
 
-// followUp lets what rules found in the solved circuit follow from the finding that upsets it, if there is one.
+// followUp lets what rules found in the solved circuit, or by what is live in a state, follow from the finding that upsets it, if there is one.
 func followUp(found diag.List, solving map[string]bool, upset string) {
 	for i := range found {
 		if d := &found[i]; upset != "" && solving[d.Rule] && d.Key() != upset {

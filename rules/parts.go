@@ -35,16 +35,19 @@ func (f *Facts) IsController(part *model.Part) bool {
 	})
 }
 
-// LoadAmps returns what a load takes in ampere at a voltage; false when the file does not say. A power counts at the nominal
-// voltage, which it is rated at.
-func (f *Facts) LoadAmps(spec model.LoadSpec, volts float64) (float64, bool) {
-	switch run := spec.Run; {
+// LoadVolts is the voltage that a load nominally has, in volt: that of the harness, or of what feeds it behind a converter.
+func (f *Facts) LoadVolts(l *model.Load) float64 { return f.Circuit().NominalBetween(l.A, l.B) }
+
+// LoadAmps returns what a load takes in ampere at a voltage; false when the file does not say. A power counts at the voltage that
+// the load nominally has, which it is rated at.
+func (f *Facts) LoadAmps(l *model.Load, volts float64) (float64, bool) {
+	switch run, nominal := l.Spec.Run, f.LoadVolts(l); {
 	case !run.IsSet():
 		return 0, false
 	case run.Dim == unit.Current:
 		return run.Value, true
-	case run.Dim == unit.Power && f.Netlist.Harness.Volts > 0:
-		return run.Value / f.Netlist.Harness.Volts, true
+	case run.Dim == unit.Power && nominal > 0:
+		return run.Value / nominal, true
 	case run.Dim == unit.Resistance && run.Value > 0:
 		return volts / run.Value, true
 	}

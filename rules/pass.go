@@ -23,6 +23,7 @@ type Pass struct {
 	lacks    []lack
 	waits    atomic.Bool // it has asked for the fault study; several goroutines of a rule may ask
 	solves   atomic.Bool // it has asked for something of the solved circuit
+	follows  bool        // it goes by what is live in a state; see FollowsShorts
 	upset    string      // the key of a finding of its that upsets the solved circuit; see Upsets
 }
 
@@ -55,6 +56,10 @@ func (p *Pass) Upsets(d *diag.Diagnostic) {
 		p.upset = d.Key()
 	}
 }
+
+// FollowsShorts says that the rule goes by what is live in a state without asking for the solved circuit: with a dead short, what it
+// finds follows from that.
+func (p *Pass) FollowsShorts() { p.follows = true }
 
 // Report adds a finding at the words of span, about the designators refs, the main one first. The diagnostic that it
 // returns can be given help, related places and fixes until the next call.

@@ -50,7 +50,7 @@ W2 = { from = "M1:2", to = "G1:2" }
 				continue
 			}
 			for _, c := range consumers[root] {
-				takes, known := p.LoadAmps(c.load.Spec, p.Netlist.Harness.Volts)
+				takes, known := p.LoadAmps(c.load, p.LoadVolts(c.load))
 				if known && takes >= p.Setting("least") && c.ret != sender {
 					movesGauge(p, land, sender, c, takes)
 					break

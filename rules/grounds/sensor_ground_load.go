@@ -78,7 +78,7 @@ func senseNets(p *rules.Pass) map[int32]model.PinID {
 }
 
 func loadOnSense(p *rules.Pass, sense map[int32]model.PinID, part *model.Part, load *model.Load) {
-	takes, known := p.LoadAmps(load.Spec, p.Netlist.Harness.Volts)
+	takes, known := p.LoadAmps(load, p.LoadVolts(load))
 	if known && takes <= p.Setting("most") || !known && (rules.IsSensor(part) || part.Kind.Name == "module" || part.Kind.Name == "gauge") {
 		return
 	}

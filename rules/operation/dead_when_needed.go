@@ -27,6 +27,7 @@ closes. Silent are parts that are not needed in the state, and consumers that wa
 	Bad:     cranking(`["30-50"]`),
 	Good:    cranking(`["30-15-50"]`),
 	Run: func(p *rules.Pass) {
+		p.FollowsShorts()
 		for _, part := range p.Netlist.Parts {
 			for i, cond := range p.Conditions {
 				if cond.State == nil || part.Spare.On {

@@ -25,6 +25,7 @@ controllers that are live for good.`,
 	Bad:     fanOn(`"K1:87"`),
 	Good:    fanOn(`"D1:K"`),
 	Run: func(p *rules.Pass) {
+		p.FollowsShorts()
 		supplies := map[int32]model.PinID{}
 		for _, m := range controllers(p) {
 			for _, id := range switchedSupplies(p, m) {

@@ -80,9 +80,10 @@ func elementsByNet(p *rules.Pass) map[graph.NetID][]element {
 		for _, r := range part.Inside.Resistors {
 			add(part, r.Pair, r.Ohms.Value, true)
 		}
-		for _, l := range part.Inside.Loads {
-			if amps, known := p.LoadAmps(l.Spec, p.Netlist.Harness.Volts); known && amps > 0 {
-				add(part, l.Pair, p.Netlist.Harness.Volts/amps, part.Kind.Name == "resistor")
+		for i := range part.Inside.Loads {
+			l := &part.Inside.Loads[i]
+			if amps, known := p.LoadAmps(l, p.LoadVolts(l)); known && amps > 0 {
+				add(part, l.Pair, p.LoadVolts(l)/amps, part.Kind.Name == "resistor")
 			}
 		}
 		if v := part.Value("coil-resistance"); v != nil {

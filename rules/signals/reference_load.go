@@ -66,9 +66,9 @@ func referenceLoad(p *rules.Pass, pin *model.Pin) {
 		}
 	}
 	for _, part := range partsOn(p, pin.ID) {
-		for _, l := range part.Inside.Loads {
-			if onNet(p, pin.ID, l.Pair) {
-				amps, known := p.LoadAmps(l.Spec, referenceVolts)
+		for i := range part.Inside.Loads {
+			if l := &part.Inside.Loads[i]; onNet(p, pin.ID, l.Pair) {
+				amps, known := p.LoadAmps(l, referenceVolts)
 				take(part, amps, known)
 			}
 		}

@@ -28,6 +28,7 @@ must say it.`,
 	Bad:     hazard(`["15-30-49"]`),
 	Good:    hazard(`["30-49"]`),
 	Run: func(p *rules.Pass) {
+		p.FollowsShorts()
 		t := &ties{Pass: p, rail: map[int32]string{}}
 		for _, l := range p.Netlist.Links {
 			if r := l.Rail.Text; r != "" && r != "30" && len(l.Joins) > 0 && l.Joins[0].ID != model.NoPin {
