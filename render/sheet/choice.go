@@ -136,10 +136,14 @@ func waysOf(p Paper) []Paper {
 	if p.Width < p.Height {
 		return []Paper{p}
 	}
-	upright := p
-	upright.Name += " upright"
-	upright.Width, upright.Height = p.Height, p.Width
-	return []Paper{p, upright}
+	return []Paper{p, upright(p)}
+}
+
+// upright is a paper held upright that else lies.
+func upright(p Paper) Paper {
+	p.Name += " upright"
+	p.Width, p.Height = p.Height, p.Width
+	return p
 }
 
 // PaperWords are the words by which papers are asked for: their names in small letters, with "-" for a space.

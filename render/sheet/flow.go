@@ -280,6 +280,14 @@ func (l *laidTable) drawLine(s *Set, c canvas.Canvas, at geom.Point, line laidLi
 	if line.first {
 		line.mark.draw(c, geom.Pt(at.X+markSize/2, middle))
 	}
+	if line.first && line.lead != "" {
+		lead := canvas.Text{At: at, Face: font.Bold, Height: l.height, String: line.lead, Color: canvas.Ink}
+		c.Text(lead)
+		if target := line.target(s); target != "" && lead.Draws() {
+			c.Link(lead.Bounds(), target)
+		}
+		line.link, line.page = Shown{}, ""
+	}
 	text := canvas.Text{
 		At: geom.Pt(at.X+line.indent(), at.Y), Face: line.face(), Height: lettering, String: line.text, Color: canvas.Ink,
 	}

@@ -11,7 +11,7 @@ import (
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 	"ferrule/render/canvas"
-
+	"ferrule/render/font"
 	"ferrule/render/geom"
 )
 
@@ -26,26 +26,46 @@ const stateCaution = "Computed from the netlist, for a charged battery; not meas
 	"anything is opened. Fans and pumps may start by themselves, some with the key off. A reading that differs is a fault to be found, not a tolerance."
 
 // leastState is the narrowest that the column of a state is made: figures with their mark and letter stand in it.
-const leastState = 15500 * geom.Micrometre
+const leastState = 12500 * geom.Micrometre
 
-// stateHeads is how wide the columns before those of the states are taken to be when the states are counted out.
-const stateHeads = 120 * geom.MM
+// stateHeads is how wide the columns before those of the states are taken to be when the states are counted out, and mostNames how
+// wide either of the two is taken to be when the paper is chosen.
+const (
+	stateHeads = 110 * geom.MM
+	mostNames  = 64 * geom.MM
+)
 
 func planStates(s *Set) []*Page {
 	if len(s.Netlist.States) == 0 {
 		return nil
 	}
 	m := newStateMatrix(s)
-	paper := s.wall().sheaf(stateCaution)
-	area := paper.area(0)
-	most := max(1, int((area.Width()-stateHeads)/leastState))
+	paper := m.paper().sheaf(stateCaution)
+	width := paper.width()
+	most := max(1, int((width-stateHeads)/leastState))
 	var tables []*laidTable
 	for first := 0; first < len(s.Netlist.States); first += most {
-		tables = append(tables, m.table(first, min(first+most, len(s.Netlist.States))).lay(area.Width()))
+		t := m.table(first, min(first+most, len(s.Netlist.States)))
+		tables = append(tables, t.lay(min(width, t.natural(width/3))))
 	}
-	tables = append(tables, m.key().lay(area.Width()), m.legend().lay(area.Width()))
+	tables = append(tables, m.key().lay(width), m.legend().lay(width))
 	parts := flow{gap: blockGap, boxAt: paper.boxes(1)}.place(tables...)
 	return s.tablePages("states", "Key-position matrix", "what is live when, in volts, and through what", stateCaution, paper, parts)
+}
+
+// paper is the smallest on which the matrix has all its states side by side: bench paper, wall paper upright, or lying.
+func (m *stateMatrix) paper() Paper {
+	if m.set.Paper.Name == "" {
+		width := m.table(0, len(m.set.Netlist.States)).natural(mostNames)
+		bench := m.set.bench()
+		bench.LongCaution = true
+		for _, p := range []Paper{bench, upright(m.set.wall())} {
+			if p.Area().Inset(sheetMargin).Width() >= width {
+				return p
+			}
+		}
+	}
+	return m.set.wall()
 }
 
 // A stateRow is a thing with what becomes of it in every state.
@@ -245,14 +265,20 @@ func (m *stateMatrix) netTitle(name string) string {
 
 // table sets the states from first up to end.
 func (m *stateMatrix) table(first, end int) table {
-	t := table{ruled: true, heads: []string{"", "", "Through"}}
+	t := table{ruled: true, heads: []string{"", "Through"}}
 	for _, st := range m.set.Netlist.States[first:end] {
 		t.heads = append(t.heads, brokenName(st.Name.Text))
 	}
 	for _, g := range m.groups {
+		lead := geom.Length(0)
+		for i := range g.rows {
+			if width := g.rows[i].leadWidth(); width <= mostLead {
+				lead = max(lead, width)
+			}
+		}
 		t.rows = append(t.rows, row{span: true, keep: true, ruled: true, cells: []cell{sayBold(g.title)}})
 		for i := range g.rows {
-			t.rows = append(t.rows, g.rows[i].row(first, end))
+			t.rows = append(t.rows, g.rows[i].row(first, end, lead))
 		}
 	}
 	return t
@@ -263,7 +289,7 @@ func brokenName(name string) string { return strings.ReplaceAll(name, "-", "-\n"
 
 // row sets a thing. The ways through which it is live in the states shown stand once each; with more than one, letters say
 // in the cells which it is.
-func (r *stateRow) row(first, end int) row {
+func (r *stateRow) row(first, end int, lead geom.Length) row {
 	var ways []string
 	for _, c := range r.cells[first:end] {
 		if c.way != "" && !slices.Contains(ways, c.way) {
@@ -278,7 +304,7 @@ func (r *stateRow) row(first, end int) row {
 			through = append(through, piece{text: letter(i) + " " + way})
 		}
 	}
-	out.cells = []cell{{{text: r.ref, bold: true, link: r.link}}, say(r.title), through}
+	out.cells = []cell{r.name(lead), through}
 	for _, c := range r.cells[first:end] {
 		text := c.text
 		if i := slices.Index(ways, c.way); i >= 0 && len(ways) > 1 {
@@ -287,6 +313,24 @@ func (r *stateRow) row(first, end int) row {
 		out.cells = append(out.cells, cell{{text: text, bold: c.live, shaded: c.live}})
 	}
 	return out
+}
+
+// mostLead is the widest that a designator may be to stand before its title; a longer name stands above it.
+const mostLead = 20 * geom.MM
+
+func (r *stateRow) leadWidth() geom.Length {
+	return font.Width(font.Bold, font.MinHeight, r.ref) + 3*geom.MM/2
+}
+
+// name is the designator and what it is, side by side where the designators of the group are short.
+func (r *stateRow) name(lead geom.Length) cell {
+	switch {
+	case r.title == "":
+		return cell{{text: r.ref, bold: true, link: r.link}}
+	case r.leadWidth() > lead:
+		return cell{{text: r.ref, bold: true, link: r.link}, {text: r.title}}
+	}
+	return cell{{text: r.title, lead: r.ref, leadRoom: lead, link: r.link}}
 }
 
 // letter numbers with letters, from 0: a to z, then aa and so on.

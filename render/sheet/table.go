@@ -16,6 +16,7 @@ import (
 type piece struct {
 	text   string
 	bold   bool
+	lead   string         // bold words stand before the text, which begins leadRoom behind
 	large  bool           // in lettering of 3.5 mm, as a first line of a row: what is read at arm's length
 	color  unit.Color     // a sample of this core stands before the text
 	width  geom.Length    // of that sample; sampleWidth when zero
@@ -28,6 +29,8 @@ type piece struct {
 	link   Shown          // the text leads to the page that shows this thing
 	page   string         // the text leads to the page of this name
 	shaded bool           // as the first piece of a cell: the cell is on a grey ground
+
+	leadRoom geom.Length
 }
 
 // A cell is a list of pieces below one another. In a row where several cells have more than one piece, the first pieces
@@ -130,6 +133,8 @@ func (t table) lay(width geom.Length) *laidTable {
 // indent is how far a text stands behind the left padding, to leave room for a sample or a mark.
 func (p piece) indent() geom.Length {
 	switch {
+	case p.lead != "":
+		return p.leadRoom
 	case p.color.IsSet(), p.line != nil:
 		return cmp.Or(p.sample, sampleLength) + cellPadding
 	case p.share != nil:
@@ -170,6 +175,19 @@ func (l *laidTable) columnWidths() []geom.Length {
 	}
 	l.breaks = true
 	return stretch(shareOut(letter, word, l.width), l.width)
+}
+
+// natural is the width at which no text of the table wraps, columns wider than most excepted.
+func (t table) natural(most geom.Length) geom.Length {
+	if t.height == 0 {
+		t.height = font.MinHeight
+	}
+	_, word, text := (&laidTable{table: t}).columnNeeds()
+	total := geom.Length(0)
+	for i := range text {
+		total += max(word[i], min(text[i], most))
+	}
+	return total
 }
 
 // shareOut gives every column its least width and, up to its most, as much as the greatest limit allows under which all fit.
