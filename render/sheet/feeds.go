@@ -417,9 +417,10 @@ func (t *feedTree) rows() []feedRow {
 
 // Measures of the drawn tree.
 const (
-	feedPitch  = 5600 * geom.Micrometre // at the least; a tree that leaves room has its lines wider apart
-	mostPitch  = 8500 * geom.Micrometre
-	feedIndent = 5 * geom.MM
+	feedPitch  = 6600 * geom.Micrometre // at the least; a tree that leaves room has its lines wider apart
+	widePitch  = 8500 * geom.Micrometre // at the least where a title takes two lines
+	mostPitch  = 10000 * geom.Micrometre
+	feedIndent = 4 * geom.MM
 	feedShape  = 1100 * geom.Micrometre // half the size of the shape at a node
 	feedTrail  = feedPitch              // room for the names above, where a column goes on
 )
@@ -428,24 +429,85 @@ const (
 const (
 	ratingRoom = 15 * geom.MM
 	wireRoom   = 19 * geom.MM
-	ampsRoom   = 26 * geom.MM // of each state: amperes and share
+	ampsRoom   = 23 * geom.MM // of each state: amperes and share
 )
 
 // A feedPaper is how the tree lies on the paper.
 type feedPaper struct {
 	paper   Paper
 	columns int
+	pitch   geom.Length // of the rows, at the least
 	notes   *laidTable
 	height  geom.Length // of the notes
 }
 
-func (t *feedTree) on(paper Paper, columns int) feedPaper {
-	f := feedPaper{paper: paper, columns: columns, notes: t.notes().lay(paper.Area().Inset(sheetMargin).Width())}
+func (t *feedTree) on(paper Paper, columns int, rows []feedRow) feedPaper {
+	f := feedPaper{paper: paper, columns: columns, pitch: feedPitch, notes: t.notes().lay(paper.Area().Inset(sheetMargin).Width())}
 	f.height = f.notes.titleHeight()
 	for _, r := range f.notes.rows {
 		f.height += f.notes.rowHeight(r.lines)
 	}
+	width := columnsOf(f.body(), columns)[0].Width()
+	for i := range rows {
+		if r := &rows[i]; t.titleWraps(r, feedName(r.depth), t.nameLimit(r, width)) {
+			f.pitch = widePitch
+		}
+	}
 	return f
+}
+
+// feedName is where the words of a row begin, from the left edge of its column.
+func feedName(depth int) geom.Length {
+	return 2*feedShape + geom.Length(depth)*feedIndent + 3*geom.MM/2
+}
+
+// nameLimit is where the words of a row end at the latest: only a fuse has a rating behind them.
+func (t *feedTree) nameLimit(r *feedRow, edge geom.Length) geom.Length {
+	limit := edge - geom.Length(len(t.states))*ampsRoom - wireRoom
+	if n := r.node; n.element == nil && n.step.sort == fuseStep {
+		limit -= ratingRoom
+	}
+	return limit
+}
+
+func (t *feedTree) titleWraps(r *feedRow, left, limit geom.Length) bool {
+	at, height := r.designator(left, limit)
+	room := limit - at - font.Width(r.face(), height, r.node.name) - 5*geom.MM/2
+	return room > leastTitle && font.Width(font.Regular, font.MinHeight, r.node.words()) > room
+}
+
+// leastTitle is the narrowest place in which a title is written in two lines.
+const leastTitle = 10 * geom.MM
+
+const alsoWord = "also"
+
+// designator returns where the name of a row begins and its height: it is read from two metres away, and a long one makes room
+// for its title.
+func (r *feedRow) designator(left, limit geom.Length) (at, height geom.Length) {
+	if r.node.again {
+		left += font.Width(font.Regular, font.MinHeight, alsoWord) + geom.MM
+	}
+	height = font.Height5
+	for height > font.MinHeight && font.Width(r.face(), height, r.node.name) > (limit-left)/2 {
+		height = map[geom.Length]geom.Length{font.Height5: font.Height3p5, font.Height3p5: font.MinHeight}[height]
+	}
+	return left, height
+}
+
+// face is bold for what lies on the way, and regular for consumers and coils.
+func (r *feedRow) face() font.Face {
+	if r.node.element == nil {
+		return font.Bold
+	}
+	return font.Regular
+}
+
+// words are the title of a node, and what else feeds it.
+func (n *feedNode) words() string {
+	if len(n.also) == 0 {
+		return n.title
+	}
+	return strings.TrimSpace(n.title + " (also fed by " + strings.Join(n.also, ", ") + ")")
 }
 
 func (f *feedPaper) body() geom.Rect {
@@ -460,16 +522,16 @@ func (f *feedPaper) holds(notes bool) int {
 	if notes {
 		room -= f.height + blockGap
 	}
-	return f.columns * max(0, int(room/feedPitch))
+	return f.columns * max(0, int(room/f.pitch))
 }
 
 // pages spreads the tree evenly over as many pages as it takes. The notes stand below it on the last one, or on a page of
 // their own where they are long.
 func (t *feedTree) pages() []*Page {
 	rows := t.rows()
-	f := t.on(t.set.bench(), 1)
+	f := t.on(t.set.bench(), 1, rows)
 	if len(rows) > f.holds(true) {
-		f = t.on(t.set.wall(), wallColumns(t.set.wall()))
+		f = t.on(t.set.wall(), wallColumns(t.set.wall()), rows)
 	}
 	full, apart := f.holds(false), f.height > f.body().Height()/2
 	count := max(1, (len(rows)+full-1)/full)
@@ -513,7 +575,7 @@ func (t *feedTree) drawPage(c canvas.Canvas, f *feedPaper, rows []feedRow, notes
 	if notes {
 		room -= f.height + blockGap
 	}
-	pitch := max(feedPitch, min(mostPitch, room/geom.Length(perColumn)))
+	pitch := max(f.pitch, min(mostPitch, room/geom.Length(perColumn)))
 	for i, column := range columnsOf(f.body(), f.columns) {
 		t.drawColumn(c, column, rows[min(i*perColumn, len(rows)):min((i+1)*perColumn, len(rows))], pitch)
 	}
@@ -610,7 +672,7 @@ func (t *feedTree) drawRow(c canvas.Canvas, line geom.Rect, r *feedRow, figures 
 			c.Line(geom.Polyline{geom.Pt(x(r.depth), middle), geom.Pt(x(r.depth), line.Max.Y)}, pen)
 		}
 		n.drawShape(c, geom.Pt(x(r.depth), middle))
-		t.letterRow(c, r, geom.Pt(x(r.depth)+feedShape+3*geom.MM/2, middle+font.MinHeight/2), figures)
+		t.letterRow(c, r, geom.Pt(line.Min.X+feedName(r.depth), middle+font.MinHeight/2), figures)
 	})
 }
 
@@ -657,25 +719,35 @@ func (t *feedTree) letterRow(c canvas.Canvas, r *feedRow, at geom.Point, figures
 	for i := range t.states {
 		right(figures+geom.Length(i+1)*ampsRoom, ampsRoom, t.ampsText(n, i), font.Regular)
 	}
-	name := n.name
+	if rating == "" {
+		limit += ratingRoom
+	}
 	if n.again {
-		name = "also " + name
+		c.Text(canvas.Text{At: at, Height: font.MinHeight, String: alsoWord, Color: canvas.Ink})
 	}
-	face := font.Regular
-	if n.element == nil {
-		face = font.Bold
+	left, height := r.designator(at.X, limit)
+	designator := canvas.Text{
+		At: geom.Pt(left, at.Y+(height-font.MinHeight)/2), Face: r.face(), Height: height, String: font.Fit(r.face(), height, n.name, limit-left-geom.MM), Color: canvas.Ink,
 	}
-	room := limit - at.X - geom.MM
-	designator := canvas.Text{At: at, Face: face, Height: font.MinHeight, String: font.Fit(face, font.MinHeight, name, room), Color: canvas.Ink}
 	c.Text(designator)
 	t.set.linkPart(c, designator, n.owner(t.set.Netlist))
-	if left := at.X + designator.Width() + geom.MM + geom.MM/2; left < limit {
-		title := n.title
-		if len(n.also) > 0 {
-			title = strings.TrimSpace(title + " (also fed by " + strings.Join(n.also, ", ") + ")")
-		}
-		letterIn(c, geom.Pt(left, at.Y), limit-left-geom.MM, font.Regular, font.MinHeight, title)
+	if left += font.Width(r.face(), height, n.name) + 3*geom.MM/2; left < limit {
+		letterTitle(c, geom.Pt(left, at.Y), limit-left-geom.MM, n.words())
 	}
+}
+
+// titlePitch is from line to line of a title in two lines: with their signs above and below they stay within a row.
+const titlePitch = 3900 * geom.Micrometre
+
+// letterTitle writes a title on the line of its designator, or in two lines about it where one is too short.
+func letterTitle(c canvas.Canvas, at geom.Point, width geom.Length, title string) {
+	lines := font.Wrap(font.Regular, font.MinHeight, title, width)
+	if len(lines) < 2 || width <= leastTitle {
+		letterIn(c, at, width, font.Regular, font.MinHeight, title)
+		return
+	}
+	letterIn(c, at.Add(geom.Pt(0, -titlePitch/2)), width, font.Regular, font.MinHeight, lines[0])
+	letterIn(c, at.Add(geom.Pt(0, titlePitch/2)), width, font.Regular, font.MinHeight, strings.Join(lines[1:], " "))
 }
 
 // owner is the part that a node is of; nil for a bar.
