@@ -119,6 +119,7 @@ func (d *drawnSet) isSound() {
 		if strings.HasPrefix(p.Name, "schematic") {
 			d.wiresMissSymbols(i)
 		}
+		d.pathsDoNotCross(i)
 	}
 	d.everyWireAndPin()
 }
@@ -142,6 +143,23 @@ func (d *drawnSet) wiresMissSymbols(page int) {
 			for _, l := range lines {
 				assert.False(d.t, l.Enters(box.Inset(o.Stroke.Width/2+geom.MM/10)), "%s, %s: a wire runs through %s", d.name, d.pages[page].Name, part.Ref)
 			}
+		}
+	}
+}
+
+// pathsDoNotCross: the tree of the harness layout is drawn without crossings.
+func (d *drawnSet) pathsDoNotCross(page int) {
+	var segments []geom.Segment
+	for _, path := range d.index[page]["path"] {
+		for _, o := range path.ops {
+			if o.Kind == canvas.OpLine {
+				segments = append(segments, o.Points.Segments()...)
+			}
+		}
+	}
+	for i, s := range segments {
+		for _, u := range segments[i+1:] {
+			assert.False(d.t, s.Crosses(u), "%s, %s: two paths cross at %s", d.name, d.pages[page].Name, s.A)
 		}
 	}
 }

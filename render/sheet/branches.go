@@ -128,6 +128,9 @@ func contentsOf(s *Set) map[*model.Place][]string {
 	owners := slices.Clone(s.Netlist.Owners)
 	slices.SortStableFunc(owners, func(a, b *model.Owner) int { return CompareNatural(a.Name.Text, b.Name.Text) })
 	for _, o := range owners {
+		if o.Splice != nil && laidAlong(o.Splice) {
+			continue // it stands at its path
+		}
 		if place := o.Place(); place != nil && (o.Part == nil || o.Part.Panel == nil) {
 			all := sorts[place]
 			all[sortRank(o)] = append(all[sortRank(o)], o)
@@ -184,6 +187,17 @@ func sortWords(s *Set, rank int, owners []*model.Owner) string {
 	return heads[rank] + strings.Join(words, ", ")
 }
 
+// laidAlong reports whether a splice lies at a stated distance along a path.
+func laidAlong(sp *model.Splice) bool {
+	_, ok := sp.Lies()
+	return ok && sp.Along != nil
+}
+
+// splicesAlong are the splices that lie along a path, in the order of the file.
+func splicesAlong(s *Set, path *model.Path) []*model.Splice {
+	return slices.DeleteFunc(slices.Clone(s.Netlist.Splices), func(sp *model.Splice) bool { return !laidAlong(sp) || sp.Along != path })
+}
+
 func partsIn(s *Set, panel *model.Panel) int {
 	count := 0
 	for _, p := range s.Netlist.Parts {
@@ -206,13 +220,14 @@ func legsOf(s *Set, o *model.Owner) []*model.Wire {
 const (
 	stationWidth = 55 * geom.MM // from one column of places to the next
 	stationText  = 49 * geom.MM // what the texts of one place may take of it
-	aboveLine    = 10 * geom.MM // for two lines about the path
+	aboveLine    = 6 * geom.MM  // for the name of the path; each line of words about it takes a pitch more
 	belowLine    = 2 * geom.MM
 	belowStation = 3 * geom.MM
 	stationDot   = 1500 * geom.Micrometre
 	tailLength   = 8 * geom.MM // of the line to a tail
 	tailText     = 43 * geom.MM
 	aroundTail   = 3 * geom.MM
+	partGap      = 6 * geom.MM // between two parts of a harness on one sheet
 )
 
 // A treePlan is a tree with its places.
@@ -267,11 +282,11 @@ func (p *treePlan) lay(st *station, column int) outline {
 	var taken outline
 	pitch := font.LinePitch(font.Height2p5)
 	if st.isTail() {
-		taken.take(column-1, -pitch, geom.Length(len(p.tailLines(st))-1)*pitch+aroundTail)
+		taken.take(column-1, -font.Height5/2-geom.MM, font.Height5/2+geom.Length(len(p.tailLines(st)))*pitch+aroundTail)
 		return taken
 	}
 	if st.by != nil {
-		taken.take(column-1, -aboveLine, belowLine)
+		taken.take(column-1, -aboveLine-geom.Length(len(p.pathLines(st.by)))*pitch, belowLine)
 	}
 	taken.take(column, -stationDot, p.headDepth(st)+geom.Length(len(p.linesOf(st)))*pitch+belowStation)
 	last := geom.Length(0)
@@ -327,13 +342,19 @@ func (st *station) isTail() bool {
 	return st.by != nil && len(st.next) == 0 && len(st.also) == 0 && !st.straightOn && !st.cut
 }
 
-// tailLines are the words beside the dot of a tail.
+// tailLines are the words below the name of a tail.
 func (p *treePlan) tailLines(st *station) []string {
-	words := append([]string{placeWords(st)}, pathWords(p.set, st.by)...)
+	words := slices.Concat([]string{placeWords(st)}, pathWords(p.set, st.by), spliceWords(p.set, st.by.Path))
 	if st.place.Hole.IsSet() {
 		words = append(words, fmt.Sprintf("hole %.0f mm", st.place.Hole.Value*1000))
 	}
+	words = slices.DeleteFunc(words, func(w string) bool { return w == "" })
 	return font.Wrap(font.Regular, font.Height2p5, strings.Join(words, ", "), tailText)
+}
+
+// pathLines are the words above the line of a path, below its name.
+func (p *treePlan) pathLines(b *bundle.Bundle) []string {
+	return font.Wrap(font.Regular, font.Height2p5, strings.Join(append(pathWords(p.set, b), spliceWords(p.set, b.Path)...), ", "), stationText)
 }
 
 // titleLines breaks the title of a place: its first line stands behind the name, which is large, the others below. The first
@@ -355,14 +376,19 @@ func (p *treePlan) headDepth(st *station) geom.Length {
 	return 2*geom.MM + font.Height5 + geom.Length(max(0, len(titleLines(st.place))-1))*font.LinePitch(font.Height3p5) + 2*geom.MM
 }
 
-// placeWords names a place with what sits there; a place that is named after its one device is that device.
+// placeWords are the title of a place, whose name stands above, and what sits there; of a device that the place is named after
+// only what it is.
 func placeWords(st *station) string {
-	name := nameOf(st.place.Name, st.place.Title)
-	rest := strings.Join(st.contents, ", ")
-	if !st.place.Title.IsSet() && strings.HasPrefix(rest, name+" ") || rest == "" {
-		return cmp.Or(rest, name)
+	words := slices.Clone(st.contents)
+	for i, w := range words {
+		if w == st.place.Name.Text {
+			words[i] = ""
+		} else if rest, ok := strings.CutPrefix(w, st.place.Name.Text+" "); ok && !strings.HasPrefix(rest, "(") {
+			words[i] = rest
+		}
 	}
-	return name + ": " + rest
+	words = slices.DeleteFunc(append([]string{st.place.Title.Text}, words...), func(w string) bool { return w == "" })
+	return strings.Join(slices.Compact(words), ", ")
 }
 
 // linesOf are the lines below the name of a place.
@@ -440,6 +466,21 @@ func pathWords(s *Set, b *bundle.Bundle) []string {
 	return words
 }
 
+// spliceWords say which splices lie along a path, and how far from which of its ends.
+func spliceWords(s *Set, path *model.Path) []string {
+	var words []string
+	for _, end := range []*model.Place{path.From, path.To} {
+		head := "splices from " + end.Name.Text + ": "
+		for _, sp := range splicesAlong(s, path) {
+			if metres, _ := sp.Lies(); sp.Place == end {
+				words = append(words, fmt.Sprintf("%s%s %.2f m (%d legs)", head, sp.Name.Text, metres, len(legsOf(s, sp.Owner))))
+				head = ""
+			}
+		}
+	}
+	return words
+}
+
 // planTree draws a tree on a sheet, or where it would need more than the usual wall paper, on several: a branch is cut at a place,
 // which then stands on both.
 func planTree(s *Set, root *station, trees int, names pageNames) []*Page {
@@ -454,22 +495,98 @@ func planTree(s *Set, root *station, trees int, names pageNames) []*Page {
 			roots = append(roots, cut)
 		}
 	}
-	for _, part := range roots {
+	var plans []*treePlan
+	for _, part := range inTreeOrder(roots) {
 		p := &treePlan{set: s, root: part}
 		p.settle(p.lay(part, 0))
-		pages = append(pages, p.page(trees == 1 && len(pages) == 0, trees > 1 || len(roots) > 1, names))
+		plans = append(plans, p)
+	}
+	for _, group := range s.together(plans) {
+		pages = append(pages, group.page(trees == 1 && len(pages) == 0, trees > 1 || len(plans) > len(group.plans), names))
 	}
 	return pages
+}
+
+// inTreeOrder puts each part of a tree behind the one that it was cut from.
+func inTreeOrder(roots []*station) []*station {
+	var out []*station
+	var visit func(st *station)
+	visit = func(st *station) {
+		if st.cut {
+			if i := slices.IndexFunc(roots, func(r *station) bool { return r.place == st.place }); i >= 0 {
+				out = append(out, roots[i])
+			}
+		}
+		for _, n := range st.next {
+			visit(n)
+		}
+	}
+	out = append(out, roots[0])
+	for i := 0; i < len(out); i++ {
+		visit(out[i])
+	}
+	return out
+}
+
+// A treeSheet is the trees that share a sheet, each with its place.
+type treeSheet struct {
+	set   *Set
+	plans []*treePlan
+	boxes []geom.Rect
+	size  geom.Point
+}
+
+// together lets trees share sheets of wall paper, in their order: each goes on the first sheet that has room for it, where it needs
+// least more of it.
+func (s *Set) together(plans []*treePlan) []*treeSheet {
+	var sheets []*treeSheet
+	for _, p := range plans {
+		if !slices.ContainsFunc(sheets, func(t *treeSheet) bool { return t.take(p) }) {
+			sheets = append(sheets, &treeSheet{set: s, plans: []*treePlan{p}, boxes: []geom.Rect{{Max: p.size()}}, size: p.size()})
+		}
+	}
+	return sheets
+}
+
+// take finds a place for a tree below or beside those on the sheet, and reports whether there is one.
+func (t *treeSheet) take(p *treePlan) bool {
+	places := []geom.Point{geom.Pt(0, t.size.Y+partGap), geom.Pt(t.size.X+partGap, 0)}
+	for _, b := range t.boxes {
+		places = append(places, geom.Pt(b.Min.X, b.Max.Y+partGap), geom.Pt(b.Max.X+partGap, b.Min.Y))
+	}
+	best, bestArea, bestSize := geom.Rect{}, 0.0, geom.Point{}
+	for _, at := range places {
+		box := geom.Rect{Min: at, Max: at.Add(p.size())}
+		if slices.ContainsFunc(t.boxes, func(b geom.Rect) bool { return b.Inset(-partGap / 2).Overlaps(box.Inset(-partGap / 2)) }) {
+			continue
+		}
+		size := geom.Pt(max(t.size.X, box.Max.X), max(t.size.Y, box.Max.Y))
+		if area := size.X.Mm() * size.Y.Mm(); t.set.onWall(size) && (bestArea == 0 || area < bestArea) {
+			best, bestArea, bestSize = box, area, size
+		}
+	}
+	if bestArea == 0 {
+		return false
+	}
+	t.plans, t.boxes, t.size = append(t.plans, p), append(t.boxes, best), bestSize
+	return true
 }
 
 // width is what the columns take.
 func (p *treePlan) width() geom.Length { return geom.Length(p.columns) * stationWidth }
 
+func (p *treePlan) size() geom.Point { return geom.Pt(p.width(), p.height) }
+
 // fitsWall reports whether a tree fits on wall paper, whichever way that is held.
 func (s *Set) fitsWall(root *station) bool {
 	p := &treePlan{set: s, root: root}
 	p.settle(p.lay(root, 0))
-	paper := s.diagram(p.width()+2*diagramMargin, p.height+2*diagramMargin)
+	return s.onWall(p.size())
+}
+
+// onWall reports whether a drawing of a size fits on wall paper, whichever way that is held.
+func (s *Set) onWall(size geom.Point) bool {
+	paper := s.diagram(size.X+2*diagramMargin, size.Y+2*diagramMargin)
 	return !paper.Exceeds(s.table()) || s.Paper.Name != "" && !paper.Exceeds(s.Paper)
 }
 
@@ -518,25 +635,31 @@ func (st *station) asRoot() *station {
 	return &station{place: st.place, next: st.next, also: st.also, contents: st.contents, before: st.before, from: st.by}
 }
 
-func (p *treePlan) page(first, named bool, names pageNames) *Page {
-	paper := p.set.diagram(p.width()+2*diagramMargin, p.height+2*diagramMargin)
-	place := p.root.place
+func (t *treeSheet) page(first, named bool, names pageNames) *Page {
+	paper := t.set.diagram(t.size.X+2*diagramMargin, t.size.Y+2*diagramMargin)
 	page := &Page{Title: "Harness layout", Paper: paper, Caution: branchCaution}
+	var from []string
+	for _, p := range t.plans {
+		from = append(from, p.root.place.Name.Text)
+		for _, st := range p.stations {
+			page.Shows = append(page.Shows, Shown{"place", st.place.Name.Text})
+			if !st.cut {
+				page.Shows = append(page.Shows, Shown{"branches of", st.place.Name.Text})
+			}
+		}
+	}
 	if named {
-		page.Title += " from " + nameOf(place.Name, place.Title)
+		page.Title += " from " + strings.Join(from, ", ")
 	}
 	if page.Name = "branches"; !first {
-		page.Name = names.take("branches", place.Name.Text)
-	}
-	for _, st := range p.stations {
-		page.Shows = append(page.Shows, Shown{"place", st.place.Name.Text})
-		if !st.cut {
-			page.Shows = append(page.Shows, Shown{"branches of", st.place.Name.Text})
-		}
+		page.Name = names.take("branches", from[0])
 	}
 	page.Draw = func(c canvas.Canvas) {
 		area := paper.Area()
-		p.draw(c, geom.Pt(area.Min.X+(area.Width()-p.width())/2+2*geom.MM, area.Min.Y+diagramMargin))
+		origin := geom.Pt(area.Min.X+(area.Width()-t.size.X)/2+2*geom.MM, area.Min.Y+diagramMargin)
+		for i, p := range t.plans {
+			p.draw(c, origin.Add(t.boxes[i].Min))
+		}
 	}
 	return page
 }
@@ -576,16 +699,50 @@ func (p *treePlan) drawPath(c canvas.Canvas, from, to geom.Point, b *bundle.Bund
 			line = geom.Polyline{from, geom.Pt(from.X, to.Y), to}
 		}
 		c.Line(line, canvas.Stroke{Width: width, Color: canvas.Ink})
+		p.drawSplices(c, geom.Pt(from.X, to.Y), to, path)
 		if tail {
 			return // its words stand beside the dot
 		}
-		words := pathWords(p.set, b)
+		lines := p.pathLines(b)
 		at := geom.Pt(from.X+3*geom.MM, to.Y-2*geom.MM)
 		first := nameOf(path.Name, path.Title)
-		c.Text(canvas.Text{At: geom.Pt(at.X, at.Y-font.LinePitch(font.Height2p5)), Height: font.Height2p5, Face: font.Bold, Color: canvas.Ink,
+		c.Text(canvas.Text{At: geom.Pt(at.X, at.Y-geom.Length(len(lines))*font.LinePitch(font.Height2p5)), Height: font.Height2p5, Face: font.Bold, Color: canvas.Ink,
 			String: font.Fit(font.Bold, font.Height2p5, first, stationText)})
-		c.Text(canvas.Text{At: at, Height: font.Height2p5, Color: canvas.Ink, String: font.Fit(font.Regular, font.Height2p5, strings.Join(words, ", "), stationText)})
+		for i, line := range lines {
+			at := geom.Pt(at.X, at.Y-geom.Length(len(lines)-1-i)*font.LinePitch(font.Height2p5))
+			c.Text(canvas.Text{At: at, Height: font.Height2p5, Color: canvas.Ink, String: line})
+		}
 	})
+}
+
+// drawSplices draws a dot on the level part of a path for each splice that lies along it, as far from its end as the splice is of
+// the length of the path. Where the length is not stated they stand in the words alone.
+func (p *treePlan) drawSplices(c canvas.Canvas, from, to geom.Point, path *model.Path) {
+	for _, sp := range splicesAlong(p.set, path) {
+		metres, _ := sp.Lies()
+		if !path.Length.IsSet() || path.Length.Value <= 0 {
+			continue
+		}
+		share := min(1, metres/path.Length.Value)
+		if p.comesFrom(path) != sp.Place {
+			share = 1 - share
+		}
+		const margin = 3 * geom.MM // beside the dots of the places
+		x := from.X + margin + geom.Length(share*float64(to.X-from.X-2*margin))
+		canvas.InGroup(c, canvas.Group{Kind: "splice", Ref: sp.Name.Text, Title: sp.Title.Text}, func() {
+			c.Circle(geom.Pt(x, to.Y), 1100*geom.Micrometre, canvas.Stroke{}, canvas.SolidFill(canvas.Ink))
+		})
+	}
+}
+
+// comesFrom is the place at the left end of a path.
+func (p *treePlan) comesFrom(path *model.Path) *model.Place {
+	for _, st := range p.stations {
+		if st.by != nil && st.by.Path == path {
+			return st.before
+		}
+	}
+	return nil
 }
 
 func (p *treePlan) drawStation(c canvas.Canvas, at geom.Point, st *station) {
@@ -594,8 +751,10 @@ func (p *treePlan) drawStation(c canvas.Canvas, at geom.Point, st *station) {
 		c.Anchor("place "+place.Name.Text, at)
 		c.Circle(at, stationDot, canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}, canvas.SolidFill(canvas.White))
 		if st.isTail() {
+			name := at.Add(geom.Pt(3*geom.MM, font.Height5/2))
+			c.Text(canvas.Text{At: name, Height: font.Height5, Face: font.Bold, Color: canvas.Ink, String: font.Fit(font.Bold, font.Height5, place.Name.Text, tailText)})
 			for i, line := range p.tailLines(st) {
-				c.Text(canvas.Text{At: at.Add(geom.Pt(3*geom.MM, font.Height2p5/2+geom.Length(i)*font.LinePitch(font.Height2p5))), Height: font.Height2p5, Color: canvas.Ink, String: line})
+				c.Text(canvas.Text{At: name.Add(geom.Pt(0, geom.Length(i+1)*font.LinePitch(font.Height2p5))), Height: font.Height2p5, Color: canvas.Ink, String: line})
 			}
 			return
 		}
