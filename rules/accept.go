@@ -118,6 +118,8 @@ func judge(n *model.Netlist, a *model.Accept, notes *diag.List) bool {
 	case Find(a.Rule.Text) == nil:
 		unknownRule(notes, a.Rule)
 		return false
+	case Find(a.Rule.Text).Stops:
+		return problem("no acceptance covers what "+a.Rule.Text+" finds", "take the circuit out of the netlist; where a word is taken wrongly, choose another title")
 	case !a.Because.IsSet():
 		return problem("this acceptance gives no reason", `add because = "...": the next reader must be able to judge it`)
 	case a.Until.IsSet() && !n.Harness.Revision.IsSet():

@@ -133,6 +133,10 @@ func configuration(n *model.Netlist) (map[string]setup, diag.List) {
 		}
 		set := setup{off: s.Severity.Text == "off", values: map[string]float64{}}
 		set.severity, _ = diag.ParseSeverity(s.Severity.Text)
+		if rule.Stops && (set.off || set.severity != diag.Invalid && set.severity < rule.Severity) {
+			problems.Errorf("bad-value", s.Rule.Span, "rule %s cannot be switched off or made milder", rule.Name).Help = "take the line out"
+			continue
+		}
 		for _, setting := range s.Settings {
 			set.read(rule, setting, &problems)
 		}

@@ -41,6 +41,14 @@ W1 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
 				p.Lacks(noLength.what, noLength.help, w.Name.Span, w.Name.Text)
 			}
 		}
+		if len(p.Netlist.States) == 0 {
+			for _, part := range p.Netlist.Parts { // all is looked at as it rests: what a switch or a relay feeds is dead then
+				if len(part.Inside.Coils)+len(part.Inside.Open)+len(part.Inside.Positions) > 0 && !part.Spare.On {
+					p.Lacks("state", `add [state.run] with switches = { S1 = "run" }, and one for each way in which the vehicle is used`, part.Name.Span, part.Name.Text)
+					break
+				}
+			}
+		}
 		for _, m := range p.Circuit().Missing {
 			if l := lackOf(&m); l.what != noSize.what && l.what != noLength.what {
 				p.Lacks(l.what, l.help, m.At.Span, m.Ref)

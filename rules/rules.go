@@ -51,6 +51,7 @@ type Rule struct {
 	Good     string        // the same, repaired
 	Settings []Setting     // thresholds that a harness can set under `[rules]`
 	Late     bool          // it asks for Shorts, and is run when the other rules have been
+	Stops    bool          // nothing is drawn as long as it finds something, and neither an acceptance nor a setting silences it
 	Run      func(p *Pass)
 }
 

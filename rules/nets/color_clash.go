@@ -44,6 +44,9 @@ W1 = { from = "F1:2", to = "E1:1", color = "RD" }
 		c := &colors{Pass: p, misused: make([]bool, len(p.Netlist.Wires))}
 		for _, w := range p.Netlist.Wires {
 			c.letters(w)
+			if !w.ColorText.IsSet() && w.Wired() && w.Cable == nil && !w.Supplied.On {
+				p.Lacks("colour", `add color = "RD/WH" to each`, w.Name.Span, w.Name.Text)
+			}
 		}
 		c.reserved()
 		c.changes()

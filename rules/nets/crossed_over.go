@@ -38,6 +38,7 @@ W1 = { from = "INJ3:2", to = "A1:7" }
 `,
 	Run: func(p *rules.Pass) {
 		c := &crossings{Pass: p, sides: sidesOfLoads(p.Netlist)}
+		c.lackCylinders()
 		if !c.indexed() {
 			return
 		}
@@ -51,6 +52,26 @@ W1 = { from = "INJ3:2", to = "A1:7" }
 type crossings struct {
 	*rules.Pass
 	sides map[model.PinID]model.Name // of consumers, by terminal; "" where several sides meet
+}
+
+// lackCylinders names the injectors, of several, whose cylinder the file does not say.
+func (c *crossings) lackCylinders() {
+	var all, lacking []*model.Part
+	for _, part := range c.Netlist.Parts {
+		if part.Kind.Name != "injector" || part.Spare.On {
+			continue
+		}
+		all = append(all, part)
+		if v := part.Value("cylinder"); v == nil || !v.Word.IsSet() {
+			lacking = append(lacking, part)
+		}
+	}
+	if len(all) < 2 {
+		return
+	}
+	for _, part := range lacking {
+		c.Lacks("cylinder", `add cylinder = "1" to each, and to the outputs that work them`, part.Name.Span, part.Name.Text)
+	}
 }
 
 // indexed reports whether the file says any cylinder or side of a terminal or of something that serves one.

@@ -154,6 +154,9 @@ func (m *mismatches) burdenAt(pin *model.Pin, part *model.Part) (burden, bool) {
 func (m *mismatches) driven(outputs []model.PinID, takes []burden) {
 	for _, id := range outputs {
 		out := m.Netlist.Pin(id)
+		if !out.Drives.IsSet() && len(takes) > 0 {
+			m.Lacks("purpose (drives) of an output", `add drives = "relay", "injector", "lamp" and the like as its sheet says, or drives = "anything"`, out.Span, out.String())
+		}
 		if !out.Drives.IsSet() || out.Drives.Text == "anything" {
 			continue
 		}

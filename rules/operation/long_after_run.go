@@ -2,6 +2,7 @@ package operation
 
 import (
 	"ferrule/netlist/diag"
+	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 	"ferrule/rules"
 )
@@ -29,6 +30,7 @@ after-run = "20 s"
 `,
 	Run: func(p *rules.Pass) {
 		most := p.Setting("most")
+		lackAfterRun(p)
 		for _, part := range p.Netlist.Parts {
 			if run := part.AfterRun; run.IsSet() && run.Value > most && !part.Spare.On {
 				d := p.Report(run.Span, []string{part.Name.Text}, "%s stays awake for %s after the key is off; %s at most",
@@ -38,3 +40,17 @@ after-run = "20 s"
 		}
 	},
 })
+
+// lackAfterRun names the controllers that hold a main relay and do not say for how long.
+func lackAfterRun(p *rules.Pass) {
+	outputs := mainOutputs(p)
+	holds := map[*model.Part]bool{}
+	for id := range outputs {
+		holds[p.Netlist.Pin(id).Owner.Device()] = true
+	}
+	for _, part := range p.Netlist.Parts {
+		if holds[part] && !part.AfterRun.IsSet() {
+			p.Lacks("after-run of the controller", `add after-run = "10 s", how long it holds the main relay when the key is off`, part.Name.Span, part.Name.Text)
+		}
+	}
+}

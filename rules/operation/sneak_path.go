@@ -36,6 +36,11 @@ ferrule sneak, which takes longer. In a very large harness the cases beyond what
 	Bad:  twoFeeds(`"F2:2"`),
 	Good: twoFeeds(`"G1:3"`),
 	Run: func(p *rules.Pass) {
+		for _, fan := range p.Netlist.Parts {
+			if fan.Function.Text == "cooling fan" && fan.Kind.Name == "motor" && !fan.Spare.On && fan.Value("generates") == nil {
+				p.Lacks("volts that a fan gives while it coasts", `add generates = "6 V" to it; "0 V" for one that gives none`, fan.Name.Span, fan.Name.Text)
+			}
+		}
 		h := &hunt{Pass: p, stamp: make([]int32, len(p.Netlist.Pins))}
 		cases := append(append(h.fuses(), h.coasting()...), h.grounds()...)
 		if len(cases) == 0 {

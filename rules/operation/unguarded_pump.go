@@ -1,6 +1,7 @@
 package operation
 
 import (
+	"regexp"
 	"slices"
 
 	"ferrule/netlist/catalog"
@@ -32,6 +33,7 @@ pump with the engine, since it is open in the states in which the engine stands.
 	Run: func(p *rules.Pass) {
 		pumps := uses(p, "fuel pump")
 		if len(pumps) == 0 {
+			lackFunction(p, fuelPump, "function of what looks like a fuel pump", `add function = "fuel pump" to it, so that what guards it is looked at`)
 			return
 		}
 		web := reach.New(p.Facts)
@@ -160,6 +162,18 @@ func (g *guards) bypassed(pump *use, coil *graph.Edge, live model.PinID, chafe s
 	d.Help = "lead the feed of the pump, or of its relay's coil, over " + switches
 	if coil != nil {
 		d.Help = "lead the feed of " + g.Netlist.Pin(live).String() + " over " + switches
+	}
+}
+
+// fuelPump recognises a fuel pump by its title.
+var fuelPump = regexp.MustCompile(`(?i)\b(fuel|petrol)\b.*\bpump\b`)
+
+// lackFunction names the motors without a function whose title says what they probably are.
+func lackFunction(p *rules.Pass, title *regexp.Regexp, what, help string) {
+	for _, part := range p.Netlist.Parts {
+		if part.Kind.Name == "motor" && !part.Spare.On && !part.Function.IsSet() && title.MatchString(part.Title.Text) {
+			p.Lacks(what, help, part.Name.Span, part.Name.Text)
+		}
 	}
 }
 

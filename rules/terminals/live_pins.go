@@ -54,6 +54,9 @@ W3 = { from = "X2:1", to = "E1:1" }
 	Run: func(p *rules.Pass) {
 		var withPins []*model.Connector
 		for _, c := range p.Netlist.Connectors {
+			if c.Part == nil && c.Mate != nil && firstHalf(c) && !c.Contacts.IsSet() && !c.Mate.Contacts.IsSet() && used(p, c) {
+				p.Lacks("contacts (pins or sockets)", `add contacts = "sockets" to the half that stays live when the pair is apart, contacts = "pins" to the other`, c.Name.Span, c.Name.Text)
+			}
 			if c.Contacts.Text == "pins" && c.Part == nil && c.Mate != nil && c.Mate.Contacts.Text != "pins" {
 				withPins = append(withPins, c)
 			}

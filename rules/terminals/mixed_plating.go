@@ -99,9 +99,13 @@ func platings(p *rules.Pass, c *model.Connector) {
 func weakOnTin(p *rules.Pass) {
 	dry := p.Setting("dry")
 	var most map[model.PinID]load
+	unplated := map[*model.Terminal]bool{}
 	for i := range p.Graph.Nets {
 		net := &p.Graph.Nets[i]
 		tin, sensor := weak(p, net)
+		if sensor != nil {
+			lackPlating(p, net, unplated)
+		}
 		if tin == nil || sensor == nil {
 			continue
 		}
@@ -115,6 +119,18 @@ func weakOnTin(p *rules.Pass) {
 		d := p.Report(endAt(w, tin.ID).Span, []string{tin.String(), sensor.String(), tin.Terminal.Name.Text, w.Name.Text}, "the signal of %s passes tin at %s", sensor, tin)
 		d.Help = "take gold on both sides for what a sensor says"
 		d.Related = []diag.Related{{Span: tin.Terminal.Plating.Span, Message: "terminal " + tin.Terminal.Name.Text + " is plated with tin"}}
+	}
+}
+
+// lackPlating names, once each, the terminals without a plating that carry what a sensor says.
+func lackPlating(p *rules.Pass, net *graph.Net, told map[*model.Terminal]bool) {
+	for _, id := range net.Pins {
+		t := p.Netlist.Pin(id).Terminal
+		if t == nil || t.Plating.IsSet() || told[t] || len(p.Graph.WiresAt(id)) == 0 {
+			continue
+		}
+		told[t] = true
+		p.Lacks("plating of the terminal", `add plating = "gold", "silver" or "tin" to its definition`, t.Name.Span, t.Name.Text)
 	}
 }
 

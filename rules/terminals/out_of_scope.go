@@ -11,15 +11,15 @@ import (
 )
 
 var _ = rules.Register(&rules.Rule{
-	Name: "out-of-scope", Severity: diag.Error, Harm: rules.Burns, Since: "0.2",
+	Name: "out-of-scope", Severity: diag.Error, Harm: rules.Burns, Since: "0.2", Stops: true,
 	Title: "a circuit that must not be in this harness",
 	Doc: `Airbags and belt tensioners fire when a meter or a test lamp touches their wires; a mistake in the wiring of anti-lock brakes, of an
 electric steering lock or of high voltage kills. These circuits are not to be probed, spliced or carried in a harness that is made with this program,
 and no rule here looks at what they need. The rule fires for parts and loads whose function says so, and for parts, connectors, terminals, nets
 and wires whose title or note does; and for sources above 60 V.
 
-Take the circuit out of the netlist and leave the vehicle's own wiring untouched; that work belongs to licensed practice. An acceptance takes the
-finding off the list of what stands, but it is no leave: the cover of the sheets says the same, and what is printed stays bound to it. Words that
+Take the circuit out of the netlist and leave the vehicle's own wiring untouched; that work belongs to licensed practice. No acceptance covers
+this finding, [rules] cannot switch it off, and as long as it stands no sheet and no list is written. Words that
 mean something else are known: the steering lock of a key switch, absolute pressure, the high voltage of an ignition coil. Where another word is taken
 wrongly, choose another title. Silent are terminals that are marked unused.`,
 	Sources: []string{"common practice; 60 V DC is the limit of voltage class A in ISO 6469-3 (from memory)"},

@@ -3,6 +3,7 @@ package wires
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
@@ -52,6 +53,7 @@ E1 = { kind = "lamp", load = "5 W", at = "A", spare = true }
 W1 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
 `,
 	Run: func(p *rules.Pass) {
+		lackAmbients(p)
 		l := layOf(p)
 		for i, w := range p.Netlist.Wires {
 			judgeInsulation(p, l, i, w)
@@ -64,6 +66,14 @@ W1 = { from = "F1:2", to = "E1:1", size = "18 AWG", length = "1 m" }
 		}
 	},
 })
+
+// lackAmbients says once that no zone states how hot it gets.
+func lackAmbients(p *rules.Pass) {
+	if len(p.Netlist.Wires) == 0 || slices.ContainsFunc(p.Netlist.Zones, func(z *model.Zone) bool { return z.Ambient.IsSet() }) {
+		return
+	}
+	(&unknownAmbients{Pass: p}).add(p.Netlist.Wires[0])
+}
 
 // judgeInsulation holds a wire against the hottest zone on its way, sleeved paths left out.
 func judgeInsulation(p *rules.Pass, l *lay, index int, w *model.Wire) {

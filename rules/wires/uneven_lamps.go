@@ -2,10 +2,12 @@ package wires
 
 import (
 	"math"
+	"slices"
 
 	"ferrule/netlist/circuit"
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
+	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
 	"ferrule/rules"
 )
@@ -30,6 +32,7 @@ Make the two ways alike: the same size and ground, and the feed split nearer to 
 	Bad:      lampExample("18 AWG", "3.5 m"),
 	Good:     lampExample("14 AWG", "1 m"),
 	Run: func(p *rules.Pass) {
+		lackSides(p)
 		worst := map[string]*worse[lampPair]{}
 		var order []string
 		for cond, r := range settled(p) {
@@ -66,6 +69,23 @@ W4 = { from = "E2:2", to = "BAT1:-", size = "14 AWG", length = "1 m" }
 // paired are the functions of lamps that people see as a pair.
 var paired = map[string]bool{
 	"low beam": true, "high beam": true, "tail": true, "stop": true, "turn": true, "hazard": true, "reverse": true, "park": true, "navigation light": true,
+}
+
+// lackSides names the lamps that people see as a pair, of which the file has several, and whose side it does not say.
+func lackSides(p *rules.Pass) {
+	count := map[string]int{}
+	for _, part := range p.Netlist.Parts {
+		for i := range part.Inside.Loads {
+			count[part.Inside.Loads[i].Function.Text]++
+		}
+	}
+	for _, part := range p.Netlist.Parts {
+		if !part.Spare.On && slices.ContainsFunc(part.Inside.Loads, func(l model.Load) bool {
+			return paired[l.Function.Text] && count[l.Function.Text] > 1 && !l.Side.IsSet()
+		}) {
+			p.Lacks("side of a lamp", `add side = "left" or side = "right" to the part, or to each of its loads`, part.Name.Span, part.Name.Text)
+		}
+	}
 }
 
 // A sideLamp is a lamp on one side of the vehicle.

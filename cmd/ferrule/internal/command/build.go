@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 
 	"ferrule/netlist/diag"
+	"ferrule/rules"
 )
 
 func runBuild(inv *invocation) (int, error) {
@@ -35,6 +36,13 @@ func (inv *invocation) loadDrawable(name string) (*harness, error) {
 	if err != nil {
 		return nil, err
 	}
+	if stops := h.stops(); len(stops) > 0 {
+		h.nameAsGiven()
+		if err := inv.printMistakes(stops); err != nil {
+			return nil, err
+		}
+		return nil, &inputError{name + ": nothing is drawn of a harness with a circuit that must not be in it", "take the circuit out of the netlist"}
+	}
 	n := h.netlist
 	if len(n.Parts)+len(n.Connectors)+len(n.Splices)+len(n.Wires) > 0 {
 		return h, nil
@@ -44,6 +52,17 @@ func (inv *invocation) loadDrawable(name string) (*harness, error) {
 		return nil, err
 	}
 	return nil, &inputError{name + ": no part and no wire could be read from it", "`ferrule new` writes a harness to start from"}
+}
+
+// stops are the findings that no sheet may be printed with.
+func (h *harness) stops() diag.List {
+	var stops diag.List
+	for _, d := range h.findings {
+		if rule := rules.Find(d.Rule); rule != nil && rule.Stops {
+			stops = append(stops, d)
+		}
+	}
+	return stops
 }
 
 // reportDrawn prints the summary of what has been drawn, and what of the text is missing from the drawing.

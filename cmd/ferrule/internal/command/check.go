@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"ferrule/netlist/diag"
@@ -59,6 +60,9 @@ func (inv *invocation) ruleOptions() (rules.Options, error) {
 	var err error
 	if o.Only, err = ruleNames(inv.values[flagOnly]); err == nil {
 		o.Except, err = ruleNames(inv.values[flagExcept])
+	}
+	if err == nil && len(o.Only) > 0 && !slices.ContainsFunc(o.Only, func(name string) bool { return !slices.Contains(o.Except, name) }) {
+		err = &usageError{"--except leaves none of the rules of --only", "take one of the two flags out"} // nothing looked at is not clean
 	}
 	return o, err
 }
