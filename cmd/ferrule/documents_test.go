@@ -20,7 +20,7 @@ var handled = []string{"go test ", "go run honnef.co/", "bash .ci/run"}
 // A check of the broken example has to find something, and so has a command whose comment names its exit code; every other
 // command has to succeed.
 func TestCommandsInDocumentsRun(t *testing.T) {
-	for _, document := range []string{"README.md", "DEVELOPERS.md", "examples/README.md", "examples/GIT.md", "netlist/LANGUAGE.md", "netlist/CIRCUIT.md", "render/SHEETS.md"} {
+	for _, document := range []string{"README.md", "DEVELOPERS.md", "examples/README.md", "examples/GIT.md", "examples/pickup/README.md", "netlist/LANGUAGE.md", "netlist/CIRCUIT.md", "render/SHEETS.md"} {
 		t.Run(document, func(t *testing.T) {
 			text, err := os.ReadFile(filepath.Join("../..", document))
 			require.NoError(t, err)
