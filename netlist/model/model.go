@@ -439,6 +439,7 @@ type Connector struct {
 	Owner                            *Owner
 	Name, Title, OfName, MateName    Name
 	View, Latch, Contacts, PlaceName Name
+	Shell                            Name // of the housing, "rectangular" or "round"; rectangular when not set
 	Note, Family, Key, TerminalName  Name
 	KnownFrom                        Name
 	ContactResistance                Quantity // of one mated contact with its crimps
@@ -486,10 +487,12 @@ type Panel struct {
 	Name, Title, PlaceName Name
 	Sealed                 Flag
 	Place                  *Place
-	Inside                 Outline // the clear space
-	Positions              int     // sockets for fuses and relays; 0 when not stated
+	Inside                 Outline   // the clear space
+	Lid                    Outline   // of the card for the inside of the lid
+	Rows                   [][]*Part // as seen with the lid open; nil for an empty position; empty when not stated
+	Positions              int       // sockets for fuses and relays; 0 when not stated
 	PositionsSpan          source.Span
-	terminals              []Name
+	terminals, grid        []Name
 }
 
 // A Link is a bus bar or a factory jumper: a conductor that is not cut from a reel.

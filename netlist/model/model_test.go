@@ -19,6 +19,17 @@ func parse(t *testing.T, text string) *model.Netlist {
 	return n
 }
 
+// faults are what is wrong with a text, in words.
+func faults(t *testing.T, text string) string {
+	t.Helper()
+	_, problems := netlist.Parse("x.toml", []byte(text))
+	var words []string
+	for _, p := range problems {
+		words = append(words, p.Message)
+	}
+	return strings.Join(words, "\n")
+}
+
 func terminals(n *model.Netlist, owner string) string {
 	var names []string
 	for _, id := range n.Owner(owner).Pins {
@@ -170,4 +181,49 @@ mates = "X1"
 		assert.Equal(t, want, n.Owner(owner).Place().Name.Text, owner)
 	}
 	assert.Nil(t, n.Owner("E1").Place())
+}
+
+func TestPanelGrid(t *testing.T) {
+	const parts = `
+[part]
+F1 = { kind = "fuse", rating = "5 A", in = "P" }
+F2 = { kind = "fuse", rating = "5 A", in = "P" }
+F3 = { kind = "fuse", rating = "5 A", in = "P" }
+F9 = { kind = "fuse", rating = "5 A" }
+`
+	n := parse(t, "[panel.P]\nlid = \"90 x 60 mm\"\ngrid = [\"F1-F2\", \"_ F3\"]"+parts)
+	p := n.Owner("P").Panel
+	require.Len(t, p.Rows, 2)
+	assert.Equal(t, "F2", p.Rows[0][1].Name.Text)
+	assert.Nil(t, p.Rows[1][0])
+	assert.Equal(t, "F3", p.Rows[1][1].Name.Text)
+	assert.InDelta(t, 0.09, p.Lid.Width, 1e-9)
+	for grid, want := range map[string]string{
+		`["F1 F1"]`:  "F1 is twice in the grid of panel P",
+		`["F9"]`:     "no part F9 sits in panel P",
+		`["K1"]`:     "no part K1 sits in panel P",
+		`["P"]`:      "no part P sits in panel P",
+		`["F1-F"]`:   `"F1-F" is not a row of positions`,
+		`["-", "1"]`: `"-" is not a row of positions`,
+	} {
+		assert.Contains(t, faults(t, "[panel.P]\ngrid = "+grid+parts), want, grid)
+	}
+}
+
+func TestStaggeredAndRoundShells(t *testing.T) {
+	for grid, want := range map[string]bool{
+		`["1 _ 2 _ 3", "_ 4 _ 5 _"]`:          true,
+		`["_ 1 _ 2", "3 _ 4 _ 5", "_ 6 _ 7"]`: true,
+		`["1-3", "4-6"]`:                      false,
+		`["1 _ 2", "3 _ 4"]`:                  false, // every second place left out, rows above one another
+		`["1 _ 2", "_ _ _"]`:                  false,
+		`["1 2 _", "_ 3 4"]`:                  false,
+	} {
+		n := parse(t, "[connector.X1]\nmates = \"X2\"\nview = \"mating face\"\nshell = \"round\"\ngrid = "+grid+"\n[connector.X2]\nmates = \"X1\"\n")
+		for _, name := range []string{"X1", "X2"} {
+			c := n.Owner(name).Connector
+			assert.Equal(t, want, c.Staggered(), "%s %s", name, grid)
+			assert.Equal(t, "round", c.Shell.Text, name)
+		}
+	}
 }

@@ -267,6 +267,9 @@ func (d *decoder) mirror(c *Connector) {
 			c.Latch = m.Latch
 		}
 	}
+	if !c.Shell.IsSet() {
+		c.Shell = m.Shell
+	}
 	if !c.Sealed.On {
 		c.Sealed = m.Sealed
 	}
@@ -395,4 +398,27 @@ func (d *decoder) unknownPin(o *Owner, name string, span source.Span) {
 	default:
 		diagnostic.Help = "it has: " + strings.Join(names, ", ")
 	}
+}
+
+// Staggered reports whether the rows of the housing lie half a place beside one another: cavities at every other place of the
+// grid, and not in the same columns in all rows.
+func (c *Connector) Staggered() bool {
+	first, both := -1, false
+	for _, row := range c.Rows {
+		parity := -1
+		for column, name := range row {
+			switch {
+			case name == "":
+			case parity < 0:
+				parity = column % 2
+			case parity != column%2:
+				return false
+			}
+		}
+		if first < 0 {
+			first = parity
+		}
+		both = both || parity >= 0 && parity != first
+	}
+	return both
 }

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -37,6 +38,7 @@ func (d *decoder) resolve() {
 	}
 	for _, p := range n.Panels {
 		p.Place = d.place(p.PlaceName)
+		d.resolveGrid(p)
 	}
 	for _, l := range n.Links {
 		d.resolveLink(l)
@@ -182,6 +184,41 @@ func (d *decoder) resolvePart(p *Part) {
 		body = p.GroundBody
 	}
 	p.Body = find(d, body, "body", d.net.bodies, d.net.Bodies, func(b *Body) string { return b.Name.Text })
+}
+
+// resolveGrid reads the rows of a panel. What sits in the panel and is not in the rows is no fault: the chart says that its
+// position is not stated.
+func (d *decoder) resolveGrid(p *Panel) {
+	seen := map[*Part]bool{}
+	for _, text := range p.grid {
+		names, err := expandRow(text.Text)
+		if err != nil {
+			d.diags.Errorf("bad-value", text.Span, "%q is not a row of positions", text.Text).Help = `write a range "F1-F8", or names "F1 F2 _ K1" with _ for an empty position`
+			continue
+		}
+		row := make([]*Part, len(names))
+		for i, name := range names {
+			if row[i] = d.inPanel(p, Name{name, text.Span}); row[i] != nil && seen[row[i]] {
+				d.diags.Errorf("bad-value", text.Span, "%s is twice in the grid of panel %s", name, p.Name.Text).Help = "a part has one position; take one of them out"
+			}
+			seen[row[i]] = true
+		}
+		p.Rows = append(p.Rows, row)
+	}
+}
+
+// inPanel finds the part at a position of a panel; nil for an empty position, and for what does not sit in the panel, which is told.
+func (d *decoder) inPanel(panel *Panel, name Name) *Part {
+	o := d.net.Owner(name.Text)
+	if name.Text == "" {
+		return nil
+	}
+	if o == nil || o.Sort != PartOwner || o.Part.Panel != panel {
+		d.diags.Errorf("bad-value", name.Span, "no part %s sits in panel %s", name.Text, panel.Name.Text).Help =
+			fmt.Sprintf("write in = %q at the part, or _ where the position is empty", panel.Name.Text)
+		return nil
+	}
+	return o.Part
 }
 
 func (d *decoder) resolveLink(l *Link) {

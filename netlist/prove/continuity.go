@@ -331,6 +331,15 @@ func gridNeighbours(c *model.Connector, name string) []model.PinID {
 	}
 	for row := range c.Rows {
 		if column := slices.Index(c.Rows[row], name); column >= 0 {
+			if c.Staggered() { // the places beside are the gaps of the row, the nearest cavities lie across
+				at(row, column-2)
+				at(row, column+2)
+				for _, across := range [...]int{row - 1, row + 1} {
+					at(across, column-1)
+					at(across, column+1)
+				}
+				return pins
+			}
 			at(row, column-1)
 			at(row, column+1)
 			at(row-1, column)

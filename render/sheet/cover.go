@@ -3,6 +3,7 @@ package sheet
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -208,17 +209,48 @@ func (s *Set) metresText() string {
 	return text
 }
 
-// indexTable lists all sheets with links to them.
+// indexTable lists all sheets with links to them. Sheets that are one thing cut in pieces, "Cut list (3 of 33)", have one line
+// together, or nobody would find the others among them; it leads to the first.
 func indexTable(pages []*Page) table {
 	t := table{title: "Index of sheets", heads: []string{"Sheet", "Title", "Paper"}}
-	for i, p := range pages {
-		t.rows = append(t.rows, row{
-			group: groupOf("index", p.Name), keep: i < 3 && i < len(pages)-1, // no index that begins with one line at the foot
-			cells: []cell{{{text: strconv.Itoa(i + 1), bold: true, page: p.Name}}, {{text: p.Title, page: p.Name}}, say(p.Paper.Name)},
-		})
+	for i := 0; i < len(pages); {
+		end := i + 1
+		for end < len(pages) && wholeTitle(pages[end]) == wholeTitle(pages[i]) {
+			end++
+		}
+		t.rows = append(t.rows, indexRow(pages[i:end], i+1))
+		i = end
+	}
+	for i := range min(3, len(t.rows)-1) {
+		t.rows[i].keep = true // no index that begins with one line at the foot
 	}
 	return t
 }
+
+// indexRow is the line of some sheets of one title, the first of which has the number.
+func indexRow(pages []*Page, number int) row {
+	first, numbers, title := pages[0], strconv.Itoa(number), pages[0].Title
+	if len(pages) > 1 {
+		numbers += "–" + strconv.Itoa(number+len(pages)-1)
+		title = fmt.Sprintf("%s, %s", wholeTitle(first), counted(len(pages), "sheet"))
+	}
+	var papers []string
+	for _, p := range pages {
+		if !slices.Contains(papers, p.Paper.Name) {
+			papers = append(papers, p.Paper.Name)
+		}
+	}
+	return row{
+		group: groupOf("index", first.Name),
+		cells: []cell{{{text: numbers, bold: true, page: first.Name}}, {{text: title, page: first.Name}}, say(strings.Join(papers, ", "))},
+	}
+}
+
+// pieceOf is what stands behind the title of a sheet that is one of several: " (3 of 33)".
+var pieceOf = regexp.MustCompile(` \(\d+ of \d+\)$`)
+
+// wholeTitle is the title of what a page is the whole or a piece of.
+func wholeTitle(p *Page) string { return pieceOf.ReplaceAllString(p.Title, "") }
 
 // findingTable lists what the check found, or says that it found nothing.
 func (s *Set) findingTable() table {

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,9 +10,6 @@ import (
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
 	"ferrule/netlist/unit"
-	"ferrule/render/canvas"
-	"ferrule/render/font"
-	"ferrule/render/geom"
 )
 
 var _ = register(&Maker{
@@ -24,10 +20,7 @@ var _ = register(&Maker{
 })
 
 const panelCaution = "Never up-rate a fuse, never bridge one. Replace a blown fuse once, then find the cause. Battery off, grounded pole first, before a " +
-	"relay or a bar is touched. The order of the positions is that of the netlist: check it against the box before you trust the picture."
-
-// panelFoot stands below every picture, since the language knows no positions within a panel.
-const panelFoot = "As seen with the lid open. Order as in the netlist; check against the box. Never up-rate."
+	"relay or a bar is touched. Check the order of the positions against the box before you trust the picture."
 
 // FuseColor returns the standard body colour of a fuse by its family, as the netlist words it, and its rating in ampere;
 // false where no standard that is known here gives one.
@@ -53,10 +46,27 @@ type keyGroup struct {
 	states []int
 }
 
-// A panelPlan is one panel with its positions.
+// A panelPlan is one panel with its positions: those that its grid states row by row, then the others in the order of the netlist.
 type panelPlan struct {
 	panel     *model.Panel
-	positions []position
+	positions []*position
+	rows      [][]*position // by the grid, nil for an empty position; empty where it is not stated
+	unplaced  []*position   // not in the grid, where there is one
+}
+
+// foot is what stands below the picture: how far its order can be trusted.
+func (p *panelPlan) foot() string {
+	switch {
+	case len(p.rows) == 0:
+		return "As seen with the lid open. Order as in the netlist; check against the box. Never up-rate."
+	case len(p.unplaced) > 0:
+		var names []string
+		for _, at := range p.unplaced {
+			names = append(names, at.part.Name.Text)
+		}
+		return "As seen with the lid open. Position not stated, drawn last: " + strings.Join(names, " ") + ". Never up-rate."
+	}
+	return "As seen with the lid open. Never up-rate."
 }
 
 func planPanels(s *Set) []*Page {
@@ -87,13 +97,36 @@ func (s *Set) panelPlans() ([]panelPlan, []keyGroup) {
 		if behind == nil {
 			groups, behind = s.keyGroups(), s.findBehind()
 		}
-		plan := panelPlan{panel: p}
-		for _, part := range byPanel[p] {
-			plan.positions = append(plan.positions, s.position(part, groups, behind))
-		}
-		plans = append(plans, plan)
+		plans = append(plans, planPanel(p, byPanel[p], func(part *model.Part) *position { return s.position(part, groups, behind) }))
 	}
 	return plans, groups
+}
+
+// planPanel sorts what sits in a panel by its grid.
+func planPanel(panel *model.Panel, parts []*model.Part, at func(*model.Part) *position) panelPlan {
+	plan := panelPlan{panel: panel}
+	placed := map[*model.Part]bool{}
+	for _, parts := range panel.Rows {
+		row := make([]*position, len(parts))
+		for i, part := range parts {
+			if part != nil && !placed[part] {
+				placed[part] = true
+				row[i] = at(part)
+				plan.positions = append(plan.positions, row[i])
+			}
+		}
+		plan.rows = append(plan.rows, row)
+	}
+	for _, part := range parts {
+		if !placed[part] {
+			other := at(part)
+			plan.positions = append(plan.positions, other)
+			if len(plan.rows) > 0 {
+				plan.unplaced = append(plan.unplaced, other)
+			}
+		}
+	}
+	return plan
 }
 
 // mostGroups is how many positions of a key a card has columns for.
@@ -228,8 +261,8 @@ func (s *Set) findBehind() *behind {
 	return b
 }
 
-func (s *Set) position(p *model.Part, groups []keyGroup, b *behind) position {
-	out := position{part: p, title: p.Title.Text}
+func (s *Set) position(p *model.Part, groups []keyGroup, b *behind) *position {
+	out := &position{part: p, title: p.Title.Text}
 	if v := p.Value("rating"); v != nil && v.Quantity.IsSet() {
 		out.rating = unit.Ampere(v.Quantity.Value).String() + guessMark(p.KnownFrom.Text == "guess")
 		family := ""
@@ -296,60 +329,6 @@ func (s *Set) liveIn(p *model.Part, state int) bool {
 	return false
 }
 
-// Measures of a panel's picture.
-const (
-	leastCell  = 46 * geom.MM // of width
-	cellHeight = 41 * geom.MM // at the least; where there is room, more of what is behind a fuse is told
-	mostHeight = 54 * geom.MM
-	footRoom   = font.Height3p5 + 6*geom.MM
-	fewParts   = 12 // up to so many, the picture is on bench paper
-)
-
-// panelPages draws the positions of a panel as cells in rows.
-func (s *Set) panelPages(plan *panelPlan, groups []keyGroup, names pageNames) []*Page {
-	paper := s.wall()
-	if len(plan.positions) <= fewParts {
-		paper = s.bench()
-	}
-	area := paper.Area().Inset(sheetMargin)
-	facts := s.panelFacts(plan, groups).lay(area.Width())
-	top := area
-	top.Min.Y += headerRoom
-	factParts := flow{boxAt: func(int) box { return box{0, top} }}.place(facts)
-	cells := top
-	cells.Min.Y = bottom(factParts, top.Min.Y) + blockGap
-	cells.Max.Y -= footRoom
-	columns := int(cells.Width() / leastCell)
-	rows := max(1, int(cells.Height()/cellHeight))
-	used := min(rows, (len(plan.positions)+columns-1)/columns)
-	height := min(mostHeight, cells.Height()/geom.Length(used))
-	title := "Panel " + plan.panel.Name.Text
-	if plan.panel.Title.IsSet() {
-		title += ": " + plan.panel.Title.Text
-	}
-	name := names.take("panel", plan.panel.Name.Text)
-	var pages []*Page
-	for chunk := range slices.Chunk(plan.positions, columns*rows) {
-		number := len(pages) + 1
-		page := &Page{
-			Name: continuedName(name, number), Title: title, Paper: paper, Caution: panelCaution,
-			Shows: []Shown{{"panel-picture", plan.panel.Name.Text}},
-			Draw: func(c canvas.Canvas) {
-				drawHeading(c, area, plan.panel.Name.Text, plan.panel.Title.Text, number > 1)
-				s.drawParts(c, factParts)
-				s.drawPositions(c, cells, columns, height, chunk, groups)
-				foot := fittingHeight(font.Bold, font.Height3p5, panelFoot, area.Width())
-				letterIn(c, geom.Pt(area.Min.X, area.Max.Y-geom.MM), area.Width(), font.Bold, foot, panelFoot)
-			},
-		}
-		if len(plan.positions) > columns*rows {
-			page.Title += fmt.Sprintf(" (%d of %d)", number, (len(plan.positions)+columns*rows-1)/(columns*rows))
-		}
-		pages = append(pages, page)
-	}
-	return pages
-}
-
 // panelFacts says where the panel is, what it has besides, and how to read the dots.
 func (s *Set) panelFacts(plan *panelPlan, groups []keyGroup) table {
 	t := table{heads: []string{"", ""}}
@@ -395,134 +374,4 @@ func liveLegend(groups []keyGroup) string {
 		text += " " + strings.Join(words, ", ") + "."
 	}
 	return text
-}
-
-// drawPositions draws the cells from left to right, row by row.
-func (s *Set) drawPositions(c canvas.Canvas, area geom.Rect, columns int, height geom.Length, positions []position, groups []keyGroup) {
-	width := area.Width() / geom.Length(columns)
-	for i := range positions {
-		at := geom.Pt(area.Min.X+geom.Length(i%columns)*width, area.Min.Y+geom.Length(i/columns)*height)
-		canvas.InGroup(c, canvas.Group{Kind: "position", Ref: positions[i].part.Name.Text, Title: positions[i].title}, func() {
-			positions[i].draw(s, c, geom.RectAt(at, width, height), groups)
-		})
-	}
-}
-
-const cellInset = 1800 * geom.Micrometre
-
-// draw letters one position: designator and kind, rating large, colour, what it is for, when it is live.
-func (p *position) draw(s *Set, c canvas.Canvas, cell geom.Rect, groups []keyGroup) {
-	fill := canvas.Fill{}
-	if p.part.Spare.On {
-		fill = canvas.SolidFill(canvas.Shade)
-	}
-	c.Rect(cell.Inset(geom.MM/2), canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}, fill)
-	inside := cell.Inset(geom.MM/2 + cellInset)
-	y := inside.Min.Y + font.Height5
-	kind := p.part.Kind.Name
-	if p.part.Spare.On {
-		kind = "spare"
-	}
-	right := canvas.Text{
-		At: geom.Pt(inside.Max.X, y), Anchor: canvas.End, Face: font.Regular, Height: font.MinHeight, Color: canvas.Ink,
-		String: font.Fit(font.Regular, font.MinHeight, kind, inside.Width()/2),
-	}
-	c.Text(right)
-	room := inside.Width() - right.Width() - 2*geom.MM
-	height := fittingHeight(font.Bold, font.Height5, p.part.Name.Text, room)
-	name := canvas.Text{
-		At: geom.Pt(inside.Min.X, y), Face: font.Bold, Height: height, Color: canvas.Ink, String: font.Fit(font.Bold, height, p.part.Name.Text, room),
-	}
-	c.Text(name)
-	s.linkPart(c, name, p.part)
-	y += p.drawRating(c, geom.Pt(inside.Min.X, y), inside.Width())
-	for _, line := range p.lines(inside.Width(), int((inside.Max.Y-y)/cellPitch)-liveLines(inside.Width(), p.live, groups)) {
-		y += cellPitch
-		letterIn(c, geom.Pt(inside.Min.X, y), inside.Width(), line.face(), font.MinHeight, line.text)
-	}
-	lines := liveText(inside.Width(), p.live, groups)
-	for i, line := range lines {
-		at := geom.Pt(inside.Min.X, inside.Max.Y-geom.Length(len(lines)-1-i)*cellPitch)
-		letterIn(c, at, inside.Width(), font.Regular, font.MinHeight, line)
-	}
-}
-
-// cellPitch is from line to line within a cell.
-const cellPitch = font.MinHeight * pitchPercent / 100
-
-func letterIn(c canvas.Canvas, at geom.Point, width geom.Length, face font.Face, height geom.Length, text string) {
-	c.Text(canvas.Text{At: at, Face: face, Height: height, Color: canvas.Ink, String: font.Fit(face, height, text, width)})
-}
-
-// drawRating letters the rating large with the colour behind it, and returns how much room that took. A relay shows its
-// rating smaller: nobody replaces it by the number.
-func (p *position) drawRating(c canvas.Canvas, at geom.Point, width geom.Length) geom.Length {
-	if len(p.part.Inside.Protects) == 0 {
-		if p.rating != "" {
-			letterIn(c, geom.Pt(at.X, at.Y+cellPitch), width, font.Regular, font.MinHeight, p.rating)
-			return cellPitch
-		}
-		return 0
-	}
-	rating := canvas.Text{
-		At: geom.Pt(at.X, at.Y+font.Height10+3*geom.MM), Face: font.Bold, Height: font.Height10, Color: canvas.Ink, String: cmp.Or(p.rating, "? A"),
-	}
-	for rating.Width() > width*6/10 && rating.Height > font.Height5 {
-		rating.Height -= geom.MM
-	}
-	c.Text(rating)
-	left := rating.Bounds().Max.X + 2*geom.MM
-	lines := font.Wrap(font.Bold, font.MinHeight, p.colorWords(), at.X+width-left)
-	for i, line := range lines[:min(len(lines), 2)] {
-		back := geom.Length(min(len(lines), 2)-1-i) * cellPitch
-		letterIn(c, geom.Pt(left, rating.At.Y-back), at.X+width-left, font.Bold, font.MinHeight, line)
-	}
-	return font.Height10 + 3*geom.MM + geom.MM
-}
-
-// colorWords is the standard colour, or that none is known.
-func (p *position) colorWords() string {
-	switch {
-	case p.color != "":
-		return p.color
-	case p.rating == "":
-		return "rating not stated"
-	}
-	return "colour not known"
-}
-
-// lines are title and circuit, as far as there is room for them.
-func (p *position) lines(width geom.Length, room int) []piece {
-	var lines []piece
-	for _, text := range font.Wrap(font.Bold, font.MinHeight, p.title, width) {
-		lines = append(lines, piece{text: text, bold: true})
-	}
-	lines = lines[:min(len(lines), 2)]
-	for _, text := range font.Wrap(font.Regular, font.MinHeight, p.circuit, width) {
-		lines = append(lines, piece{text: text})
-	}
-	if room = max(0, room); len(lines) > room {
-		lines = lines[:room]
-		if room > 0 {
-			lines[room-1].text += " …"
-		}
-	}
-	return lines
-}
-
-// liveText letters the dots with the names of the groups, or with their letters where the names do not fit.
-func liveText(width geom.Length, live []string, groups []keyGroup) []string {
-	long, short := make([]string, len(groups)), make([]string, len(groups))
-	for i, g := range groups {
-		long[i], short[i] = g.name+live[i], g.letter+live[i]
-	}
-	text := strings.Join(long, "  ")
-	if font.Width(font.Regular, font.MinHeight, text) <= width {
-		return []string{text}
-	}
-	return font.Wrap(font.Regular, font.MinHeight, strings.Join(short, "  "), width)
-}
-
-func liveLines(width geom.Length, live []string, groups []keyGroup) int {
-	return len(liveText(width, live, groups))
 }

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -161,6 +162,7 @@ func pinTexts(pages []*canvas.Page) map[string]string {
 	return texts
 }
 
+// Every sheet is in the index once: alone, or in the range of those that are one thing cut in pieces.
 func TestIndexListsAndLinksEveryPage(t *testing.T) {
 	for name, p := range plans(t) {
 		cover := p.of("cover")
@@ -174,12 +176,28 @@ func TestIndexListsAndLinksEveryPage(t *testing.T) {
 				}
 			}
 		}
-		assert.Len(t, links, len(p.pages), name)
-		for i, page := range p.set.Pages {
+		next := 1
+		for _, page := range p.set.Pages {
+			if page.Number < next {
+				continue // in the range of the one before
+			}
 			assert.True(t, links[page.Name], "%s %s", name, page.Name)
-			number, _, _ := strings.Cut(textIn(cover, "index", page.Name), " ")
-			assert.Equal(t, fmt.Sprint(i+1), number, "%s %s", name, page.Name)
+			text := textIn(cover, "index", page.Name)
+			numbers, _, _ := strings.Cut(text, " ")
+			from, to, several := strings.Cut(numbers, "–")
+			assert.Equal(t, fmt.Sprint(next), from, "%s %s", name, page.Name)
+			last := next
+			if several {
+				last, _ = strconv.Atoi(to)
+				require.Greater(t, last, next, text)
+				assert.Contains(t, text, fmt.Sprintf("%d sheets", last-next+1), name)
+			}
+			for _, q := range p.set.Pages[next-1 : last] {
+				assert.Contains(t, q.Title, strings.Split(page.Title, " (")[0], "%s %s", name, q.Name)
+			}
+			next = last + 1
 		}
+		assert.Equal(t, len(p.set.Pages)+1, next, name)
 	}
 }
 

@@ -3,6 +3,7 @@ package sheet_test
 import (
 	"encoding/csv"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -203,13 +204,18 @@ func TestNothingToShowPlansNoPage(t *testing.T) {
 	assert.Empty(t, poweredPlans(t)["motorcycle"].of("panel"))
 }
 
-// Every part in a panel has one place in its picture and one line on its card, in the order of the file.
+// Every part in a panel has one place in its picture and one line on its card: in the order of the grid, or of the file
+// where there is none.
 func TestPanelsHaveEveryPart(t *testing.T) {
 	for name, p := range poweredPlans(t) {
 		var want []string
 		for _, panel := range p.set.Netlist.Panels {
+			stated := slices.DeleteFunc(slices.Concat(panel.Rows...), func(part *model.Part) bool { return part == nil })
+			for _, part := range stated {
+				want = append(want, part.Name.Text)
+			}
 			for _, part := range p.set.Netlist.Parts {
-				if part.Panel == panel {
+				if part.Panel == panel && !slices.Contains(stated, part) {
 					want = append(want, part.Name.Text)
 				}
 			}
@@ -232,24 +238,66 @@ func TestPanelsHaveEveryPart(t *testing.T) {
 // always live. 5 A is light brown, 15 A blue, 30 A green.
 func TestPanelOfThePickup(t *testing.T) {
 	pages := poweredPlans(t)["pickup"].of("panel")
-	assert.Contains(t, textIn(pages, "position", "F31"), "off–  acc–  run●  start●")
-	assert.Contains(t, textIn(pages, "position", "F1"), "off●  acc●  run●  start●")
+	assert.Contains(t, textIn(pages, "position", "F31"), "off– acc– run● start●")
+	assert.Contains(t, textIn(pages, "position", "F1"), "off● acc● run● start●")
 	assert.Contains(t, textIn(pages, "position", "F1"), "5 A light brown")
+	assert.Contains(t, textIn(pages, "position", "K2"), "FUEL PUMP RELAY")
 	assert.Contains(t, textIn(pages, "position", "F3"), "15 A blue")
 	assert.Contains(t, textIn(pages, "position", "F24"), "then F31 F32 F33 F39 F40")
-	for _, name := range []string{"P", "C"} {
+	sizes := map[string]string{"MFB1": "110 x 60", "P": "200 x 140", "C": "100 x 160"} // C states none
+	for name, size := range sizes {
 		text := textIn(pages, "lid-card", name)
-		assert.Contains(t, text, "Cut along the broken line: 100 x 160 mm")
+		assert.Contains(t, text, "Cut along the broken line: "+size+" mm")
 		assert.Contains(t, text, "Do not up-rate.")
-		assert.Contains(t, text, "check the box.")
+		assert.Contains(t, text, "Check the order against the box.")
 	}
 	for _, page := range poweredPlans(t)["pickup"].of("panel-cards") {
 		for _, o := range page.Ops {
 			if o.Kind == canvas.OpRect && len(o.Stroke.Dash) > 0 {
-				assert.Equal(t, geom.Pt(100*geom.MM, 160*geom.MM), o.Area.Max.Sub(o.Area.Min))
+				cut := o.Area.Max.Sub(o.Area.Min)
+				assert.Contains(t, slices.Collect(maps.Values(sizes)), fmt.Sprintf("%s x %s", cut.X, cut.Y))
 			}
 		}
 	}
+}
+
+// The positions lie as the grid says: equal rows at one height, columns at one distance, an empty position drawn as such.
+func TestPanelGridIsThePicture(t *testing.T) {
+	p := plan(parsed(t, `
+[panel.P]
+grid = ["F2 _ F1", "K1 F3 F4"]
+[part]
+F1 = { kind = "fuse", title = "Right", rating = "5 A", family = "blade", in = "P" }
+F2 = { kind = "fuse", title = "Left", rating = "5 A", family = "blade", in = "P" }
+F3 = { kind = "fuse", title = "Middle", rating = "5 A", family = "blade", in = "P" }
+F4 = { kind = "fuse", title = "Below", rating = "5 A", family = "blade", in = "P" }
+K1 = { kind = "relay", title = "Fuel pump relay", in = "P" }
+F9 = { kind = "fuse", title = "Somewhere", rating = "5 A", family = "blade", in = "P" }
+`), nil, nil)
+	at := map[string]geom.Point{}
+	words := ""
+	for _, page := range p.of("panel-P") {
+		for _, o := range page.Ops {
+			if o.Kind == canvas.OpRect && o.Group().Kind == "position" {
+				at[o.Group().Ref] = o.Area.Min
+			}
+			if o.Kind == canvas.OpText {
+				words += o.Text.String + "\n"
+			}
+		}
+	}
+	require.Len(t, at, 6)
+	for _, row := range [][]string{{"F2", "F1"}, {"K1", "F3", "F4"}} {
+		for _, name := range row[1:] {
+			assert.Equal(t, at[row[0]].Y, at[name].Y, name)
+			assert.Greater(t, at[name].X, at[row[0]].X, name)
+		}
+	}
+	assert.Equal(t, at["F1"].X, at["F4"].X, "the empty position keeps its place")
+	assert.Greater(t, at["K1"].Y, at["F2"].Y)
+	assert.Greater(t, at["F9"].Y, at["K1"].Y)
+	assert.Contains(t, words, "empty\n")
+	assert.Contains(t, words, "Position not stated, drawn last: F9.")
 }
 
 // ISO 8820-3 and DIN 72581-3 by testdata/reference/fuse-colours.csv.
