@@ -32,6 +32,14 @@ type panelPicture struct {
 	size          geom.Point    // of a position
 }
 
+// lying is bench paper turned, for few positions in a row.
+func (s *Set) lying() Paper {
+	p := s.bench()
+	p.Name += " lying"
+	p.Width, p.Height = p.Height, p.Width
+	return p
+}
+
 // whole reports whether one page holds the picture.
 func (p *panelPicture) whole() bool { return len(p.grid) <= p.rows && gridColumns(p.grid) <= p.columns }
 
