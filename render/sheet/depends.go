@@ -212,15 +212,29 @@ func (c *Consumer) shortName(width geom.Length) string {
 // drawGate draws the row of a fuse or relay: its name, and its marks.
 func (m *dependMatrix) drawGate(s *Set, c canvas.Canvas, at geom.Point, width, height geom.Length, g *model.Part, columns []*Consumer) {
 	canvas.InGroup(c, canvas.Group{Kind: "gate", Ref: g.Name.Text, Title: g.Title.Text}, func() {
-		baseline := at.Y + (height+font.MinHeight)/2
+		most := font.MinHeight
+		switch {
+		case height >= font.Height5*8/5:
+			most = font.Height5
+		case height >= font.Height3p5*8/5:
+			most = font.Height3p5
+		}
+		lettering := fittingHeight(font.Bold, most, g.Name.Text, dependNames/2)
+		baseline := at.Y + (height+lettering)/2
 		name := canvas.Text{
-			At: geom.Pt(at.X-dependNames, baseline), Face: font.Bold, Height: font.MinHeight, Color: canvas.Ink,
-			String: font.Fit(font.Bold, font.MinHeight, g.Name.Text, dependNames/2),
+			At: geom.Pt(at.X-dependNames, baseline), Face: font.Bold, Height: lettering, Color: canvas.Ink,
+			String: font.Fit(font.Bold, lettering, g.Name.Text, dependNames/2),
 		}
 		c.Text(name)
 		s.linkPart(c, name, g)
 		left := name.At.X + name.Width() + geom.MM*3/2
-		letterIn(c, geom.Pt(left, baseline), at.X-left-geom.MM, font.Regular, font.MinHeight, strings.TrimSpace(ratingText(g)+" "+g.Title.Text))
+		title := g.Title.Text
+		if most > font.MinHeight {
+			title = strings.ToUpper(title)
+		}
+		title = strings.TrimSpace(ratingText(g) + " " + title)
+		room := at.X - left - geom.MM
+		letterIn(c, geom.Pt(left, baseline), room, font.Regular, fittingHeight(font.Regular, most, title, room), title)
 		for i, consumer := range columns {
 			middle := geom.Pt(at.X+geom.Length(i)*width+width/2, at.Y+height/2)
 			mark := m.marks[g][consumer]

@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"math"
 	"slices"
 	"strconv"
 
@@ -16,6 +17,8 @@ type face struct {
 	rows    [][]string // of one length; "" where the housing has no cavity
 	columns []int      // the number of each column, the same from both sides
 	latch   string     // "top", "bottom", "left", "right", or "" where it is not stated
+	round   bool       // the shell is round; its latch is then a key
+	stagger bool       // the rows lie half a place beside one another: a column is half a cavity wide
 }
 
 // The two sides. The words say what the reader looks at, because "front" and "rear" are understood either way.
@@ -34,7 +37,7 @@ func facesOf(c *model.Connector) (wireSide, matingFace face, ok bool) {
 	if columns == 0 || !c.View.IsSet() {
 		return face{}, face{}, false
 	}
-	stated := face{latch: c.Latch.Text, columns: make([]int, columns)}
+	stated := face{latch: c.Latch.Text, columns: make([]int, columns), round: c.Shell.Text == "round", stagger: c.Staggered()}
 	for _, r := range c.Rows {
 		stated.rows = append(stated.rows, append(slices.Clone(r), make([]string, columns-len(r))...))
 	}
@@ -53,7 +56,7 @@ func facesOf(c *model.Connector) (wireSide, matingFace face, ok bool) {
 }
 
 func (f face) mirrored() face {
-	m := face{columns: slices.Clone(f.columns), latch: f.latch}
+	m := face{columns: slices.Clone(f.columns), latch: f.latch, round: f.round, stagger: f.stagger}
 	slices.Reverse(m.columns)
 	for _, r := range f.rows {
 		r = slices.Clone(r)
@@ -102,6 +105,48 @@ type facePlan struct {
 	height    geom.Length // of both together
 }
 
+// extent is how wide and how high the inside of the shell is, in places of a cavity.
+func (f face) extent() (width, height float64) {
+	width, height = float64(len(f.columns)), float64(len(f.rows))
+	if f.stagger {
+		width = (width + 1) / 2
+	}
+	if !f.round {
+		return width, height
+	}
+	farthest := 0.0
+	for i, r := range f.rows {
+		for j, name := range r {
+			if name != "" {
+				across := float64(j) + 0.5
+				if f.stagger {
+					across = (float64(j) + 1) / 2
+				}
+				farthest = max(farthest, math.Hypot(across-width/2, float64(i)+0.5-height/2))
+			}
+		}
+	}
+	diameter := 2*farthest + 1
+	return diameter, diameter
+}
+
+// step is from one column to the next.
+func (p facePlan) step(f face) geom.Length {
+	if f.stagger {
+		return p.pitch / 2
+	}
+	return p.pitch
+}
+
+// grid is the room that all places take.
+func (p facePlan) grid(f face) geom.Point {
+	return geom.Pt(p.step(f)*geom.Length(len(f.columns)-1)+p.pitch, p.pitch*geom.Length(len(f.rows)))
+}
+
+func places(count float64, pitch geom.Length) geom.Length {
+	return geom.Length(math.Ceil(count * float64(pitch)))
+}
+
 // around returns how much room a side needs in width and height beyond the housing's inside.
 func (f face) around() geom.Point {
 	need := geom.Pt(2*housingWall+rowNumbers, 2*housingWall+colNumbers+headingRoom)
@@ -116,20 +161,24 @@ func (f face) around() geom.Point {
 
 // planFaces fits the faces into a width and height; false where the names of the cavities would not fit.
 func planFaces(f face, width, height geom.Length) (facePlan, bool) {
-	rows, columns, around := geom.Length(len(f.rows)), geom.Length(len(f.columns)), f.around()
+	wide, high := f.extent()
+	around := f.around()
 	for _, stacked := range []bool{false, true} {
 		view := geom.Pt((width-viewGap)/2, height)
 		if stacked {
 			view = geom.Pt(width, (height-viewGap)/2)
 		}
-		pitch := min(facePitch, (view.X-around.X)/columns, (view.Y-around.Y)/rows)
+		pitch := min(facePitch, geom.Length(float64(view.X-around.X)/wide), geom.Length(float64(view.Y-around.Y)/high))
 		for _, lettering := range []geom.Length{font.Height3p5, font.Height2p5} {
 			room := pitch - cavityGap - 2*letterRoom
 			if pitch < leastPitch || f.widestName(lettering) > room || lettering > room {
 				continue
 			}
+			if f.round && math.Hypot(float64(f.widestName(lettering)), float64(lettering)) > float64(room) {
+				continue // the corners of the name lie on the rim
+			}
 			p := facePlan{pitch: pitch, lettering: lettering, stacked: stacked}
-			p.view = geom.Pt(view.X, around.Y+max(leastHousing-2*housingWall, rows*pitch))
+			p.view = geom.Pt(view.X, around.Y+max(leastHousing-2*housingWall, places(high, pitch)))
 			p.height = p.view.Y
 			if stacked {
 				p.height = 2*p.view.Y + viewGap
@@ -162,15 +211,21 @@ func (p facePlan) draw(c canvas.Canvas, at geom.Point, wireSide, matingFace face
 
 func (p facePlan) drawView(c canvas.Canvas, at geom.Point, f face, wired func(string) bool) {
 	housing := p.housing(at, f)
-	grid := geom.Pt(p.pitch*geom.Length(len(f.columns)), p.pitch*geom.Length(len(f.rows)))
+	grid := p.grid(f)
 	origin := geom.Pt(housing.Center().X-grid.X/2, housing.Center().Y-grid.Y/2)
 	canvas.InGroup(c, canvas.Group{Kind: "face", Title: f.heading}, func() {
 		c.Text(canvas.Text{
 			At: geom.Pt(at.X+p.view.X/2, at.Y+font.MinHeight), Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle,
 			String: f.heading, Color: canvas.Ink,
 		})
-		c.Rect(housing, canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}, canvas.Fill{})
-		drawLatch(c, housing, f.latch)
+		latch := "LATCH"
+		if f.round {
+			latch = "KEY"
+			c.Circle(housing.Center(), housing.Width()/2, canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}, canvas.Fill{})
+		} else {
+			c.Rect(housing, canvas.Stroke{Width: canvas.Width0p7, Color: canvas.Ink}, canvas.Fill{})
+		}
+		drawLatch(c, housing, f.latch, latch)
 		p.drawCavities(c, origin, f, wired)
 		p.drawNumbers(c, origin, housing, f)
 	})
@@ -197,13 +252,14 @@ func (p facePlan) housing(at geom.Point, f face) geom.Rect {
 	if f.latch != "top" && f.latch != "bottom" {
 		free.Max.Y -= colNumbers
 	}
-	width := max(leastHousing, p.pitch*geom.Length(len(f.columns))+2*housingWall)
-	height := max(leastHousing, p.pitch*geom.Length(len(f.rows))+2*housingWall)
+	wide, high := f.extent()
+	width := max(leastHousing, places(wide, p.pitch)+2*housingWall)
+	height := max(leastHousing, places(high, p.pitch)+2*housingWall)
 	return geom.RectAt(geom.Pt(free.Center().X-width/2, free.Center().Y-height/2), width, height)
 }
 
 // drawLatch draws the tab of the latch on its side of the housing, with the word in it.
-func drawLatch(c canvas.Canvas, housing geom.Rect, side string) {
+func drawLatch(c canvas.Canvas, housing geom.Rect, side, text string) {
 	m := housing.Center()
 	var tab geom.Rect
 	switch side {
@@ -219,7 +275,7 @@ func drawLatch(c canvas.Canvas, housing geom.Rect, side string) {
 		return
 	}
 	c.Rect(tab, canvas.Stroke{Width: canvas.Width0p5, Color: canvas.Ink}, canvas.SolidFill(canvas.Shade))
-	word := canvas.Text{Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle, String: "LATCH", Color: canvas.Ink}
+	word := canvas.Text{Face: font.Bold, Height: font.MinHeight, Anchor: canvas.Middle, String: text, Color: canvas.Ink}
 	word.At = geom.Pt(tab.Center().X, tab.Center().Y+font.MinHeight/2)
 	if side == "left" || side == "right" {
 		word.At, word.Angle = geom.Pt(tab.Center().X+font.MinHeight/2, tab.Center().Y), 90
@@ -233,14 +289,18 @@ func (p facePlan) drawCavities(c canvas.Canvas, origin geom.Point, f face, wired
 			if name == "" {
 				continue
 			}
-			corner := geom.Pt(origin.X+geom.Length(j)*p.pitch, origin.Y+geom.Length(i)*p.pitch)
+			corner := geom.Pt(origin.X+geom.Length(j)*p.step(f), origin.Y+geom.Length(i)*p.pitch)
 			cavity := geom.RectAt(corner, p.pitch, p.pitch).Inset(cavityGap / 2)
 			pen, ground := canvas.Stroke{Width: canvas.Width0p35, Color: canvas.Ink}, canvas.SolidFill(canvas.White)
 			if !wired(name) {
 				pen, ground = canvas.Stroke{Width: canvas.Width0p18, Color: canvas.Ink}, canvas.SolidFill(canvas.Shade)
 			}
 			canvas.InGroup(c, canvas.Group{Kind: "cavity", Ref: name}, func() {
-				c.Rect(cavity, pen, ground)
+				if f.round {
+					c.Circle(cavity.Center(), cavity.Width()/2, pen, ground)
+				} else {
+					c.Rect(cavity, pen, ground)
+				}
 				c.Text(canvas.Text{
 					At: geom.Pt(cavity.Center().X, cavity.Center().Y+p.lettering/2), Face: font.Bold, Height: p.lettering,
 					Anchor: canvas.Middle, String: name, Color: canvas.Ink,
@@ -268,7 +328,7 @@ func (p facePlan) drawNumbers(c canvas.Canvas, origin geom.Point, housing geom.R
 	step := p.columnStep(f)
 	for j, number := range f.columns {
 		if numbered(number, step) {
-			c.Text(outside(geom.Pt(origin.X+geom.Length(j)*p.pitch+p.pitch/2, foot), canvas.Middle, "C", number))
+			c.Text(outside(geom.Pt(origin.X+geom.Length(j)*p.step(f)+p.pitch/2, foot), canvas.Middle, "C", number))
 		}
 	}
 }
@@ -287,7 +347,7 @@ func (p facePlan) columnStep(f face) int {
 		if step == 5 {
 			least = 4 // from column 1 to column 5
 		}
-		if width <= p.pitch*geom.Length(least) {
+		if width <= p.step(f)*geom.Length(least) {
 			return step
 		}
 	}

@@ -29,12 +29,10 @@ func (s *Set) groundCaution() string {
 func planGround(s *Set) []*Page {
 	tables := []table{s.studTable(), s.spliceTable()}
 	caution := s.groundCaution()
-	paper, columns := s.wall().sheaf(caution), wallColumns(s.wall())
-	laid := layAll(columnsOf(paper.area(0), columns)[0].Width(), tables...)
-	if len(laid) == 0 {
+	paper, parts := s.compact(caution, tables...)
+	if len(parts) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: paper.boxes(columns)}.place(laid...)
 	return s.tablePages("ground", "Ground and splice chart", "stacks from the metal up, legs by side", caution, paper, parts)
 }
 
@@ -146,7 +144,7 @@ func (s *Set) studRows(p *model.Part) []row {
 		return nil
 	}
 	rows := []row{{
-		span: true, ruled: true, keep: true, cells: []cell{sayBold(s.studLine(p))},
+		span: true, ruled: true, keep: true, cells: []cell{s.studLine(p)},
 		group: canvas.Group{Kind: "part", Ref: p.Name.Text, Title: p.Title.Text},
 	}}
 	var total areaSum
@@ -190,7 +188,7 @@ func stackWord(p *model.Part, i, count int) string {
 }
 
 // studLine names a stud, with what it is bolted to, its place and its thread.
-func (s *Set) studLine(p *model.Part) string {
+func (s *Set) studLine(p *model.Part) cell {
 	about := []string{p.Kind.Name}
 	if p.Body != nil {
 		about = append(about, "on: "+cmp.Or(p.Body.Title.Text, p.Body.Name.Text))
@@ -209,7 +207,12 @@ func (s *Set) studLine(p *model.Part) string {
 	if p.Kind.Name != "bus bar" {
 		about = append(about, "thread "+thread)
 	}
-	return strings.TrimSpace(p.Name.Text+" "+p.Title.Text) + ": " + strings.Join(about, ", ")
+	return deviceLine(p.Name.Text, p.Title.Text, about)
+}
+
+// deviceLine is the head of what a thing is connected with: its name to be read from afar, and what is to be known about it.
+func deviceLine(name, title string, about []string) cell {
+	return cell{{text: strings.TrimSpace(name + " " + title), bold: true, device: true}, {text: strings.Join(about, ", ")}}
 }
 
 // A Ring is one ring of a stud, for the lists.
@@ -315,9 +318,9 @@ func (s *Set) spliceRows(sp *model.Splice) []row {
 	if sp.Spare.On {
 		about = append(about, "spare")
 	}
-	head := strings.TrimSpace(sp.Name.Text+" "+sp.Title.Text) + ": " + strings.Join(about, ", ")
+	head := deviceLine(sp.Name.Text, sp.Title.Text, about)
 	rows := []row{{
-		span: true, ruled: true, keep: true, cells: []cell{sayBold(head)},
+		span: true, ruled: true, keep: true, cells: []cell{head},
 		group: canvas.Group{Kind: "splice", Ref: sp.Name.Text, Title: sp.Title.Text},
 	}}
 	var total areaSum

@@ -50,6 +50,7 @@ type pinout struct {
 	groups     []pinGroup // the cavities in the order of the table
 	byFunction bool       // a further sheet of the connector, in the order of functions and without its head
 	breaks     bool       // words of the table are broken
+	towers     bool       // some cell of the table is a tower of words, one below the other
 }
 
 // tableStyles are the ways to set the table of cavities, the most legible first: lettering, and whether the particulars
@@ -67,7 +68,7 @@ func (s *Set) bestPinout(c *model.Connector, groups []pinGroup) *pinout {
 	for _, paper := range []Paper{bench, s.table()} {
 		for _, style := range tableStyles {
 			p := s.layPinout(c, paper, style.lettering, style.stacked, groups)
-			if pagesOf(p.cavities) <= 1 && !p.breaks {
+			if pagesOf(p.cavities) <= 1 && !p.breaks && !(p.towers && style.lettering > font.MinHeight) {
 				return p
 			}
 			fewer := best != nil && best.breaks == p.breaks && pagesOf(p.cavities) < pagesOf(best.cavities)
@@ -195,7 +196,7 @@ func (p *pinout) layCavities(lettering geom.Length, stacked bool) {
 	t := p.set.cavityTable(p.connector, stacked, p.groups)
 	t.height = lettering
 	laid := t.lay(area.Width())
-	p.breaks = laid.breaks
+	p.breaks, p.towers = laid.breaks, laid.towers()
 	p.cavities = flow{boxAt: func(i int) box {
 		if i+skipped == 0 {
 			return box{0, first}

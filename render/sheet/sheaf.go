@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"ferrule/render/canvas"
 	"ferrule/render/font"
@@ -135,4 +136,41 @@ func (s *Set) tablePages(name, title, about, caution string, f sheaf, parts []pl
 		pages = append(pages, page)
 	}
 	return pages
+}
+
+// deviceHeights are the letterings of the names of devices, from the one for a wall.
+var deviceHeights = []geom.Length{font.Height5, font.Height3p5, 0}
+
+// compact lets tables flow over one page of bench paper where that is enough for them, and else over pages of wall paper in columns, of
+// which those of the last page end at about one height. The names of devices are as large as costs no page.
+func (s *Set) compact(caution string, tables ...table) (sheaf, []placed) {
+	bench, one := s.flowing(s.bench(), caution, tables)
+	room := caution
+	if s.lacksCharacters(one) {
+		room += " " + undrawnNote
+	}
+	if pagesOf(one) <= 1 && s.bench().CautionFits(room) &&
+		!slices.ContainsFunc(one, func(p placed) bool { return p.table.breaks }) {
+		return bench, one
+	}
+	return s.flowing(s.wall(), caution, tables)
+}
+
+// flowing lays tables out on a paper, with the largest names of devices that need no more pages than small ones.
+func (s *Set) flowing(paper Paper, caution string, tables []table) (sheaf, []placed) {
+	f, columns := paper.sheaf(caution), wallColumns(paper)
+	var best []placed
+	for _, height := range deviceHeights {
+		for i := range tables {
+			tables[i].devices = height
+		}
+		laid := layAll(columnsOf(f.area(0), columns)[0].Width(), tables...)
+		if len(laid) == 0 {
+			return f, nil
+		}
+		if parts := f.columns(nil, columns, blockGap, laid...); best == nil || pagesOf(parts) < pagesOf(best) {
+			best = parts
+		}
+	}
+	return f, best
 }

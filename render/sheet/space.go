@@ -29,19 +29,17 @@ func (s *Set) Spaces() []panelspace.Space {
 }
 
 func planSpace(s *Set) []*Page {
-	paper, columns := s.wall().sheaf(spaceCaution), wallColumns(s.wall())
-	var laid []*laidTable
+	var tables []table
 	spaces := s.Spaces()
 	for i := range spaces {
-		if spaces[i].Seated() == 0 && len(spaces[i].Entries) == 0 {
-			continue
+		if spaces[i].Seated() > 0 || len(spaces[i].Entries) > 0 {
+			tables = append(tables, spaceTables(&spaces[i])...)
 		}
-		laid = append(laid, layAll(columnsOf(paper.area(0), columns)[0].Width(), spaceTables(&spaces[i])...)...)
 	}
-	if len(laid) == 0 {
+	paper, parts := s.compact(spaceCaution, tables...)
+	if len(parts) == 0 {
 		return nil
 	}
-	parts := flow{gap: blockGap, boxAt: paper.boxes(columns)}.place(laid...)
 	return s.tablePages("space", "Panel space", "what has to go in, and by which holes", spaceCaution, paper, parts)
 }
 

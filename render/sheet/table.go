@@ -31,6 +31,8 @@ type piece struct {
 	shaded bool           // as the first piece of a cell: the cell is on a grey ground
 
 	leadRoom geom.Length
+	device   bool        // the name of a device: in capitals, and as large as the table has room for (table.devices)
+	height   geom.Length // of such a name, once it is laid
 }
 
 // A cell is a list of pieces below one another. In a row where several cells have more than one piece, the first pieces
@@ -54,11 +56,12 @@ type row struct {
 // A table is a title, headed columns and rows. It is laid out to a width (lay), flows over pages (flow.place) with its
 // title and heads repeated, and is drawn piece by piece.
 type table struct {
-	title  string
-	heads  []string // empty strings throughout for a table without a head line
-	rows   []row
-	height geom.Length // of the lettering; font.MinHeight when zero
-	ruled  bool        // with thin lines between the columns
+	title   string
+	heads   []string // empty strings throughout for a table without a head line
+	rows    []row
+	height  geom.Length // of the lettering; font.MinHeight when zero
+	devices geom.Length // of the names of devices: 5 mm or 3.5 mm; as the other lettering when zero
+	ruled   bool        // with thin lines between the columns
 }
 
 // Measures of tables, in the lettering height h where they grow with it.
@@ -152,7 +155,7 @@ func (p piece) lettering(height geom.Length) geom.Length {
 	if p.large {
 		return max(height, font.Height3p5)
 	}
-	return height
+	return max(height, p.height)
 }
 
 func (p piece) face() font.Face {
@@ -334,6 +337,9 @@ func (l *laidTable) cellWidth(r *row, column int) geom.Length {
 }
 
 func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
+	if lines := l.layDevice(p, width-2*cellPadding-p.indent()); lines != nil {
+		return lines
+	}
 	texts := font.Wrap(p.face(), p.lettering(l.height), p.text, width-2*cellPadding-p.indent())
 	lines := make([]laidLine, 0, max(1, len(texts)))
 	for i, text := range texts {
@@ -351,6 +357,22 @@ func (l *laidTable) layPiece(p piece, width geom.Length) []laidLine {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// layDevice lays the name of a device on one line, which takes the room of two if it is of 5 mm; nil where it is none, or does not fit.
+func (l *laidTable) layDevice(p piece, width geom.Length) []laidLine {
+	if !p.device || l.devices == 0 || strings.Contains(p.text, "\n") {
+		return nil
+	}
+	p.text = strings.ToUpper(p.text)
+	p.height = fittingHeight(p.face(), l.devices, p.text, width)
+	if p.height <= l.height || font.Width(p.face(), p.height, p.text) > width {
+		return nil
+	}
+	if p.height > font.Height3p5 {
+		return []laidLine{{piece: p, first: true}, {}}
+	}
+	return []laidLine{{piece: p, first: true}}
 }
 
 // rowHeight returns the height of a row of so many lines.
@@ -391,3 +413,21 @@ func (l *laidTable) titleHeight() geom.Length {
 }
 
 func (l *laidTable) titleLettering() geom.Length { return max(font.Height3p5, l.height) }
+
+// mostStoreys is how many lines a cell may have before large lettering is worse to read than small.
+const mostStoreys = 2
+
+// towers reports whether some cell has one text that takes more lines than mostStoreys, or a head is cut.
+func (l *laidTable) towers() bool {
+	if l.head != nil && l.head.lines > 1 {
+		return true
+	}
+	for _, r := range l.rows {
+		for i, c := range r.row.cells {
+			if len(c) == 1 && !r.row.span && len(r.cells[i]) > mostStoreys+strings.Count(c[0].text, "\n") {
+				return true
+			}
+		}
+	}
+	return false
+}
