@@ -73,20 +73,24 @@ func drawCard(c canvas.Canvas, card card, outline geom.Rect, left, top bool) {
 	})
 }
 
-// lidCardPages lays the cards of the lids out on the paper lying, which two of them fit.
+// lidCardPages lays the cards of the lids out on the paper lying, which two of the usual ones fit.
 func (s *Set) lidCardPages(pages []*canvas.Page, paper Paper) []*canvas.Page {
 	plans, groups := s.panelPlans()
+	size := geom.Pt(paper.Height, paper.Width)
+	area := geom.RectAt(geom.Pt(0, 0), size.X, size.Y).Inset(otherBorder)
 	var cards []lidCard
 	for i := range plans {
-		cards = append(cards, s.lidCards(&plans[i], groups)...)
+		cards = append(cards, s.lidCards(&plans[i], groups, geom.Pt(area.Width(), area.Height()-lidLabel))...)
 	}
-	size := geom.Pt(paper.Height, paper.Width)
-	across := int(size.X / (lidWidth + columnGap))
-	for group := range slices.Chunk(cards, across) {
+	if len(cards) == 0 {
+		return pages
+	}
+	for n := range shelve(cards, area) {
 		r := canvas.NewRecorder(continuedName("cards", len(pages)+1), "Cards to cut out", size)
-		left := (size.X - geom.Length(across)*(lidWidth+columnGap) + columnGap) / 2
-		for i, card := range group {
-			s.drawLid(r, card, geom.Pt(left+geom.Length(i)*(lidWidth+columnGap), (size.Y-lidHeight)/2))
+		for _, card := range cards {
+			if card.page == n {
+				s.drawLid(r, card)
+			}
 		}
 		pages = append(pages, r.Page())
 	}
@@ -134,7 +138,7 @@ type stackCard struct {
 // stackCards lays out the rings of a stud from the top down, as one looks at them.
 func (s *Set) stackCards(p *model.Part, lugs []lug) []card {
 	inside := geom.RectAt(geom.Pt(0, 0), cardWidth, cardHeight).Inset(cardInset)
-	about := strings.TrimPrefix(s.studLine(p), strings.TrimSpace(p.Name.Text+" "+p.Title.Text)+": ")
+	about := s.studLine(p)[1].text // behind the name
 	if p.Kind.Name != "bus bar" && len(lugs) > mostRings {
 		about += fmt.Sprintf(". More than %d rings: if this is a bar, each has a screw of its own", mostRings)
 	}

@@ -199,7 +199,7 @@ func TestCavitiesStandWhereTheGridSays(t *testing.T) {
 	assert.Equal(t, at["1"].At.X+3*pitch, at["4"].At.X)
 	assert.Equal(t, at["1"].At.Y, at["2"].At.Y)
 	assert.Equal(t, at["3"].At.Y, at["4"].At.Y)
-	assert.Equal(t, pitch, at["3"].At.Y-at["1"].At.Y)
+	assert.Equal(t, 2*pitch, at["3"].At.Y-at["1"].At.Y, "the rows are staggered, so a cavity is two places wide")
 }
 
 // A few devices do not take a wall sheet, and a wall sheet is not half bare.
