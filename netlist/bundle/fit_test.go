@@ -29,7 +29,7 @@ func fitsOf(t *testing.T, folder, root string) map[string]bundle.Fit {
 // TestPickupBundles holds the pickup against what its builder estimated by hand: some 13 to 14 mm for the 38 wires at the
 // grommet G1R and some 15 mm for the trunk of 32 wires.
 //
-// The formula of practice comes to 13.0 and 15.3 mm. Circles packed as tightly as they go come to 12.2 and 14.3 mm: seven
+// The formula of practice comes to 13.0 and 15.1 mm. Circles packed as tightly as they go come to 12.2 and 14.2 mm: seven
 // hundredths less, which is what a loom laid by hand lacks of the densest order, and the formula allows for it. The shortest way
 // of 77g leads along the trunk too, and its written 0.30 m does not reach over it: it does not lie there. The bundle is judged
 // by the larger figure.
@@ -43,8 +43,8 @@ func TestPickupBundles(t *testing.T) {
 	require.Len(t, grommet.Holes, 1)
 	assert.Equal(t, bundle.Passes, grommet.Holes[0].Verdict, "18 mm")
 	assert.Len(t, trunk.Wires, 32)
-	assert.InDelta(t, 15.3, trunk.DiameterMM, 0.1)
-	assert.InDelta(t, 14.3, trunk.PackedMM, 0.2)
+	assert.InDelta(t, 15.07, trunk.DiameterMM, 0.05)
+	assert.InDelta(t, 14.2, trunk.PackedMM, 0.2)
 	assert.InDelta(t, 15, trunk.ThickMM, 0.5, "the estimate by hand, 15 mm")
 	for name, f := range fits {
 		if len(f.Wires) >= 7 {

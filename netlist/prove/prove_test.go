@@ -207,7 +207,8 @@ func TestPickupContinuity(t *testing.T) {
 		// Two power grounds side by side must ring, so neither is told of the other as one that must not.
 		{"XA:1", []string{"XA:2", "XA:3", "G2:1"}, []string{"XA:13"}, true, false, true},
 		// A screen rings along its drain, and not to the signal ground inside the controller.
-		{"XB:11", nil, []string{"XB:10", "XB:12", "XB:23"}, false, true, true},
+		// The rows of XB are staggered: below 11 lie 22 and 23, half a pitch to either side.
+		{"XB:11", nil, []string{"XB:10", "XB:12", "XB:22", "XB:23"}, false, true, true},
 	} {
 		r := row(t, h, test.pin)
 		if test.rings != nil {
