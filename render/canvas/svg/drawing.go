@@ -110,6 +110,10 @@ func (d *drawing) Text(t canvas.Text) {
 	if t.Face == font.Bold {
 		d.print(` font-weight="bold"`)
 	}
+	// The width is stated too: a reader's machine that lacks the face takes another one, which would run into what stands beside.
+	if width := font.Width(t.Face, t.Height, t.String); width > 0 {
+		d.print(` textLength="%s" lengthAdjust="spacingAndGlyphs"`, width)
+	}
 	if t.Anchor != canvas.Start {
 		d.print(` text-anchor="%s"`, t.Anchor)
 	}
@@ -122,6 +126,7 @@ func (d *drawing) Text(t canvas.Text) {
 	d.print(">%s</text>\n", escape(t.String))
 }
 
+// family names the face, and what comes near to it where it is missing. The width of a text is stated beside it.
 func family(face font.Face) string {
 	if face == font.Mono {
 		return "Go Mono, monospace"

@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -137,6 +138,22 @@ func TestIDs(t *testing.T) {
 
 func TestWriterErrorIsReported(t *testing.T) {
 	assert.EqualError(t, svg.Write(fullDisk{}, sample()), "writing the SVG of sheet S2 fuel: disk full")
+}
+
+// A machine without the faces takes others, most of them wider. What is drawn has to keep to the width that the layout gave it.
+func TestTextsKeepTheirWidths(t *testing.T) {
+	starts, _ := elements(t, render(t, sample()))
+	var stated []string
+	for _, e := range starts {
+		if e.Name.Local == "text" {
+			assert.Equal(t, "spacingAndGlyphs", attribute(e, "lengthAdjust"))
+			stated = append(stated, attribute(e, "textLength"))
+		}
+	}
+	assert.Equal(t, []string{
+		fmt.Sprint(font.Width(font.Bold, font.Height2p5, "W102 OG/BK")),
+		fmt.Sprint(font.Width(font.Mono, font.Height3p5, "two  spaces")),
+	}, stated)
 }
 
 type fullDisk struct{}
