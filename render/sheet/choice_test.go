@@ -17,6 +17,9 @@ import (
 // What every sheet promises holds on every paper: nothing off the sheet, no text on a text, nothing small, and no drawing
 // reduced. Tables keep to the paper that is asked for.
 func TestEveryPaper(t *testing.T) {
+	if testing.Short() {
+		t.Skip("geometry of many sets")
+	}
 	for name, n := range harnesses(t) {
 		for _, word := range sheet.PaperWords() {
 			if name == "pickup" && word != "a4" && word != "ansi-c" && word != "a0" {
@@ -48,6 +51,9 @@ func TestEveryPaper(t *testing.T) {
 
 // A larger paper is asked for to be read from afar: the same sheet has larger lettering on it, and no more pages.
 func TestLargePaperIsReadFromAfar(t *testing.T) {
+	if testing.Short() {
+		t.Skip("geometry of many sets")
+	}
 	n := harnesses(t)["pickup"]
 	least := func(word string) (height geom.Length, pages int) {
 		paper, _ := sheet.PaperByName(word)

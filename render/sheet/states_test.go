@@ -111,6 +111,9 @@ var poweredPlans = func() func(testing.TB) map[string]planned {
 }()
 
 func TestPoweredSheetsAreLegible(t *testing.T) {
+	if testing.Short() {
+		t.Skip("geometry of many sets")
+	}
 	for name, p := range poweredPlans(t) {
 		for _, page := range p.of(powered...) {
 			where := name + " " + page.Name
