@@ -314,7 +314,7 @@ var panelKeys = newSection("panel",
 	field[Panel]{key: "grid", form: `["F1-F8", "K1 _ K2"]`, doc: "the rows of its fuses, relays and switches as seen with the lid open; a range, or names with `_` where a position is empty",
 		set: func(d *decoder, p *Panel, v *syntax.Value) { p.grid = d.texts(v, `["F1-F8", "K1 _ K2"]`) }},
 	outlineField("lid", `"100 x 160 mm"`, "width and height of the card for the inside of its lid, to which the chart is made; 100 x 160 mm when left out", func(p *Panel) *Outline { return &p.Lid }),
-	field[Panel]{key: "positions", form: "24", doc: "how many fuses and relays it has sockets for", set: setPanelPositions},
+	field[Panel]{key: "positions", form: "24", doc: "how many fuses and relays it has sockets for; counted in the grid when left out, if that shows all of its parts", set: setPanelPositions},
 )
 
 // mostPositions is beyond any fuse box of a vehicle (the largest have some 100 positions: common practice).

@@ -33,7 +33,8 @@ type Space struct {
 	InsideMM2 float64 // 0 where the file does not state it
 	LeastMM2  float64 // the least inside space of the stated shape, or of a square, that is filled to Full
 	Spare     []*model.Part
-	Empty     int // positions with nothing in them; -1 where the file does not state how many there are
+	Positions int // sockets for fuses and relays: as stated, or counted in the grid; 0 where the file does not say
+	Empty     int // positions with nothing in them; -1 where the file does not say how many there are
 }
 
 // A Module is something that sits in the panel.
@@ -195,9 +196,30 @@ func (s *Space) measure() {
 		side = math.Sqrt(s.InsideMM2)
 	}
 	s.WireMM2 = run * side
-	if s.Panel.Positions > 0 {
-		s.Empty = max(0, s.Panel.Positions-s.Seated())
+	if s.Positions = s.Panel.Positions; s.Positions == 0 {
+		s.Positions = s.inGrid()
 	}
+	if s.Positions > 0 {
+		s.Empty = max(0, s.Positions-s.Seated())
+	}
+}
+
+// inGrid counts the positions of the grid; 0 where there is none, or where it leaves out parts that are in the panel: then it
+// does not show the whole panel.
+func (s *Space) inGrid() int {
+	count, taken := 0, 0
+	for _, row := range s.Panel.Rows {
+		count += len(row)
+		for _, part := range row {
+			if part != nil {
+				taken++
+			}
+		}
+	}
+	if taken < s.Seated() {
+		return 0
+	}
+	return count
 }
 
 func (s *Space) countUnsized(wires []*model.Wire) {

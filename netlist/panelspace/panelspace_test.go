@@ -112,3 +112,23 @@ func TestTableIsOfKinds(t *testing.T) {
 	}
 	assert.Zero(t, panelspace.UsualModule("motor", "", "").AreaMM2())
 }
+
+// A grid that shows every part of a panel shows its empty positions too.
+func TestPositionsFromTheGrid(t *testing.T) {
+	const parts = `
+F1 = { kind = "fuse", rating = "5 A", in = "P" }
+K1 = { kind = "relay", in = "P" }
+`
+	for grid, want := range map[string][2]int{
+		`grid = ["F1 _", "K1 _ _"]`:                {5, 3},
+		`grid = ["F1", "K1"]`:                      {2, 0},
+		`grid = ["F1 _ _"]`:                        {0, -1}, // K1 sits somewhere else in it
+		"positions = 4\ngrid = [\"F1 _\", \"K1\"]": {4, 2},
+		``: {0, -1},
+	} {
+		n, problems := netlist.Parse("t.toml", []byte("[panel.P]\n"+grid+"\n[part]"+parts))
+		require.False(t, problems.HasErrors(), problems)
+		s := panelspace.Of(n, route.New(n))[0]
+		assert.Equal(t, want, [2]int{s.Positions, s.Empty}, grid)
+	}
+}

@@ -34,7 +34,7 @@ func panelRows(s *sheet.Set) [][]string {
 		about := []string{
 			p.Panel.Name.Text, p.Panel.Title.Text, fixed(p.Panel.Inside.Width*1000, 1), fixed(p.Panel.Inside.Height*1000, 1), fixed(p.ModuleMM2, 0),
 			fixed(p.WireMM2, 0), fixed(100*p.Fill(), 0), fixed(width, 0), fixed(height, 0), strings.Join(unmeasured, " "), strings.Join(spare, " "),
-			known(p.Panel.Positions > 0, float64(p.Panel.Positions), 0), known(p.Empty >= 0, float64(p.Empty), 0),
+			known(p.Positions > 0, float64(p.Positions), 0), known(p.Empty >= 0, float64(p.Empty), 0),
 		}
 		if len(p.Entries) == 0 {
 			rows = append(rows, append(about, "", "", "", ""))

@@ -99,7 +99,7 @@ func spaceSpare(s *panelspace.Space) string {
 		text = strings.Join(words, ", ")
 	}
 	if s.Empty >= 0 {
-		return fmt.Sprintf("%s; %d of %d positions empty", text, s.Empty, s.Panel.Positions)
+		return fmt.Sprintf("%s; %d of %d positions empty", text, s.Empty, s.Positions)
 	}
 	return text + "; number of positions not stated"
 }

@@ -1,6 +1,8 @@
 package fuses
 
 import (
+	"slices"
+
 	"ferrule/netlist/diag"
 	"ferrule/netlist/model"
 	"ferrule/rules"
@@ -31,6 +33,9 @@ Silent are small holders with up to three fuses, and panels with a fuse that is 
 			}
 		}
 		for _, panel := range p.Netlist.Panels {
+			for _, row := range panel.Rows {
+				free[panel] = free[panel] || slices.Contains(row, nil)
+			}
 			if count[panel] >= fewFuses && !free[panel] {
 				d := p.Report(panel.Name.Span, []string{panel.Name.Text}, "panel %s has %d fuses and no free position", panel.Name.Text, count[panel])
 				d.Help = "take a box with a position more and keep it: a fuse with spare = true in this panel"
