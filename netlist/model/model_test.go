@@ -227,3 +227,20 @@ func TestStaggeredAndRoundShells(t *testing.T) {
 		}
 	}
 }
+
+func TestNeighbours(t *testing.T) {
+	for grid, want := range map[string][]string{
+		`["1-3", "4-6"]`:                 {"1", "3", "5"},
+		`["1 2 _", "4 _ 6"]`:             {"1"},
+		`["1 _ 2 _ 3 _", "_ 4 _ 5 _ 6"]`: {"1", "3", "4", "5"}, // half a place off
+	} {
+		n := parse(t, "[connector.X1]\nmates = \"X2\"\nview = \"mating face\"\ngrid = "+grid+"\n[connector.X2]\nmates = \"X1\"\n")
+		c := n.Owner("X1").Connector
+		var names []string
+		for _, pin := range c.Neighbours("2") {
+			names = append(names, n.Pin(pin).Name)
+		}
+		assert.Equal(t, want, names, grid)
+		assert.Nil(t, c.Neighbours("9"), grid)
+	}
+}

@@ -400,6 +400,33 @@ func (d *decoder) unknownPin(o *Owner, name string, span source.Span) {
 	}
 }
 
+// Neighbours returns the cavities around one, which a slip of the hand or a drop of water reaches: left, right, above and below; in
+// staggered rows the next of its row, and the two half a place off in the row above and in the one below. Nil without a grid.
+func (c *Connector) Neighbours(name string) []PinID {
+	steps := [][2]int{{0, -1}, {0, 1}, {-1, 0}, {1, 0}}
+	if c.Staggered() {
+		steps = [][2]int{{0, -2}, {0, 2}, {-1, -1}, {-1, 1}, {1, -1}, {1, 1}}
+	}
+	for r, row := range c.Rows {
+		column := slices.Index(row, name)
+		if column < 0 {
+			continue
+		}
+		var around []PinID
+		for _, step := range steps {
+			r, column := r+step[0], column+step[1]
+			if r < 0 || r >= len(c.Rows) || column < 0 || column >= len(c.Rows[r]) || c.Rows[r][column] == "" {
+				continue
+			}
+			if id, ok := c.Owner.Pin(c.Rows[r][column]); ok {
+				around = append(around, id)
+			}
+		}
+		return around
+	}
+	return nil
+}
+
 // Staggered reports whether the rows of the housing lie half a place beside one another: cavities at every other place of the
 // grid, and not in the same columns in all rows.
 func (c *Connector) Staggered() bool {

@@ -307,7 +307,7 @@ func (h *Harness) line(m *meter, from, to model.PinID) Line {
 // plug, the terminals before and behind it.
 func (h *Harness) neighbours(g *Group, row *Cavity) []model.PinID {
 	if c := g.Connector; c != nil && c.Rows != nil {
-		return gridNeighbours(c, h.Netlist.Pin(row.Pin).Name)
+		return c.Neighbours(h.Netlist.Pin(row.Pin).Name)
 	}
 	at := slices.IndexFunc(g.Rows, func(r Cavity) bool { return r.Pin == row.Pin })
 	var pins []model.PinID
@@ -317,37 +317,6 @@ func (h *Harness) neighbours(g *Group, row *Cavity) []model.PinID {
 		}
 	}
 	return pins
-}
-
-func gridNeighbours(c *model.Connector, name string) []model.PinID {
-	var pins []model.PinID
-	at := func(row, column int) {
-		if row < 0 || row >= len(c.Rows) || column < 0 || column >= len(c.Rows[row]) || c.Rows[row][column] == "" {
-			return
-		}
-		if id, ok := c.Owner.Pin(c.Rows[row][column]); ok {
-			pins = append(pins, id)
-		}
-	}
-	for row := range c.Rows {
-		if column := slices.Index(c.Rows[row], name); column >= 0 {
-			if c.Staggered() { // the places beside are the gaps of the row, the nearest cavities lie across
-				at(row, column-2)
-				at(row, column+2)
-				for _, across := range [...]int{row - 1, row + 1} {
-					at(across, column-1)
-					at(across, column+1)
-				}
-				return pins
-			}
-			at(row, column-1)
-			at(row, column+1)
-			at(row-1, column)
-			at(row+1, column)
-			return pins
-		}
-	}
-	return nil
 }
 
 // through finds what a terminal reads over parts that stay plugged, to one terminal of each net beyond.

@@ -134,7 +134,7 @@ func (b *breaker) beside(pin model.PinID) []model.PinID {
 		return nil
 	}
 	if o.Connector != nil && o.Connector.Rows != nil {
-		return around(o, o.PinName(pin))
+		return o.Connector.Neighbours(o.PinName(pin))
 	}
 	i := slices.Index(o.Pins, pin)
 	var out []model.PinID
@@ -143,28 +143,6 @@ func (b *breaker) beside(pin model.PinID) []model.PinID {
 	}
 	if i >= 0 && i+1 < len(o.Pins) {
 		out = append(out, o.Pins[i+1])
-	}
-	return out
-}
-
-// around returns the cavities beside, above and below one, in the order of the housing.
-func around(o *model.Owner, name string) []model.PinID {
-	rows := o.Connector.Rows
-	at := func(row, column int) string {
-		if row < 0 || row >= len(rows) || column < 0 || column >= len(rows[row]) {
-			return ""
-		}
-		return rows[row][column]
-	}
-	var out []model.PinID
-	for r := range rows {
-		for c := range rows[r] {
-			if rows[r][c] != "" && (at(r-1, c) == name || at(r+1, c) == name || at(r, c-1) == name || at(r, c+1) == name) {
-				if id, ok := o.Pin(rows[r][c]); ok {
-					out = append(out, id)
-				}
-			}
-		}
 	}
 	return out
 }
