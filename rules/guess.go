@@ -8,22 +8,11 @@ func GuessedOver(r *circuit.Report, branch int) []string {
 	var names []string
 	for i := range r.Loads {
 		l := &r.Loads[i]
-		if l.Guessed && passes(&l.Drop, branch) && (len(names) == 0 || names[len(names)-1] != l.Ref) {
+		if l.Guessed && l.Drop.Passes(branch) && (len(names) == 0 || names[len(names)-1] != l.Ref) {
 			names = append(names, l.Ref)
 		}
 	}
 	return names
-}
-
-func passes(d *circuit.Drop, branch int) bool {
-	for _, way := range [...][]int{d.Supply, d.Return} {
-		for _, at := range way {
-			if at == branch {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // MeasureFirst is what the help of a finding ends with when its numbers rest on guesses: nobody should buy wire for those. It is empty

@@ -35,7 +35,7 @@ func Of(n *model.Netlist, routes *route.Routes) []Bundle {
 		at[p], bundles[i].Path = i, p
 	}
 	for _, w := range n.Wires {
-		for _, p := range Way(routes, w) {
+		for _, p := range routes.Along(w) {
 			bundles[at[p]].Wires = append(bundles[at[p]].Wires, w)
 		}
 	}
@@ -44,10 +44,6 @@ func Of(n *model.Netlist, routes *route.Routes) []Bundle {
 	}
 	return bundles
 }
-
-// Way returns the paths that a wire lies along, from its beginning; none when a place is not known, or when its written length does not
-// reach over them.
-func Way(routes *route.Routes, w *model.Wire) []*model.Path { return routes.Along(w) }
 
 func (b *Bundle) measure() {
 	var sizes []unit.Size

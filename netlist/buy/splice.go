@@ -54,7 +54,7 @@ func (c *collector) thickestSide(s *model.Splice, legs []*model.Wire) float64 {
 			continue
 		}
 		var first *model.Path
-		if way := bundle.Way(c.Routes, w); len(way) > 0 {
+		if way := c.Routes.Along(w); len(way) > 0 {
 			first = way[0]
 			if c.Routes.PlaceOf(w.From.ID) != s.Place {
 				first = way[len(way)-1]

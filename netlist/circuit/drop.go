@@ -1,7 +1,9 @@
 package circuit
 
 import (
+	"iter"
 	"math"
+	"slices"
 
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
@@ -23,6 +25,24 @@ type Drop struct {
 
 	Estimated, OwnEstimated float64 // of Loop and Own: on contacts and joints, whose resistances are estimates
 	Guessed                 bool    // a wire of the chain is a guess of the file
+}
+
+// Chain goes over the branches of the chain: those of the supply, then those of the return, each from the consumer outward.
+func (d *Drop) Chain() iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for _, way := range [...][]int{d.Supply, d.Return} {
+			for _, branch := range way {
+				if !yield(branch) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// Passes reports whether the chain leads over a branch.
+func (d *Drop) Passes(branch int) bool {
+	return slices.Contains(d.Supply, branch) || slices.Contains(d.Return, branch)
 }
 
 // Feeder is what the consumer loses on wires and contacts that it shares.

@@ -281,10 +281,8 @@ func (r *Report) brief(c *Circuit) map[int]bool {
 		if c.Branches[l.Branch].control < 0 {
 			continue
 		}
-		for _, way := range [...][]int{l.Drop.Supply, l.Drop.Return} {
-			for _, i := range way {
-				on[i] = true
-			}
+		for i := range l.Drop.Chain() {
+			on[i] = true
 		}
 		for _, w := range r.Wires { // grounds in parallel, and the leads between them
 			on[w.Branch] = on[w.Branch] || w.Amps > 0.05*math.Abs(l.Amps) && w.Amps > 4

@@ -62,7 +62,7 @@ func (b *Branch) ThermalTau() float64 {
 	table := [...]struct {
 		size    unit.Size
 		seconds float64
-	}{{unit.AWG(20), 45}, {unit.AWG(14), 90}, {unit.AWG(10), 150}, {unit.AWG(2), 600}}
+	}{{unit.AWG(20), 45}, {unit.AWG(14), 90}, {unit.AWG(10), 150}, {unit.AWG(2), slowestTau}}
 	at := 0
 	for at < len(table)-2 && b.Wire.Size.AreaMM2() > table[at+1].size.AreaMM2() {
 		at++

@@ -153,7 +153,7 @@ func (s *Space) enter(routes *route.Routes, w *model.Wire, panel *model.Panel, l
 	known := false
 	if from, to := routes.PlaceOf(w.From.ID), routes.PlaceOf(w.To.ID); from != nil && from == to {
 		known = true
-	} else if way := bundle.Way(routes, w); len(way) > 0 {
+	} else if way := routes.Along(w); len(way) > 0 {
 		known, path = true, way[0]
 		if last {
 			path = way[len(way)-1]

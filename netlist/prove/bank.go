@@ -29,10 +29,7 @@ func (h *Harness) findBanks() {
 		if !b.IsBattery() {
 			continue
 		}
-		live, grounded := b.A, b.B
-		if h.Netlist.Harness.PositiveGround {
-			live, grounded = grounded, live
-		}
+		live, grounded := h.polesOf(b)
 		batteries = append(batteries, b.Part)
 		poles[b.Part], volts[b.Part] = [2]model.PinID{live, grounded}, b.Volts
 	}

@@ -140,10 +140,7 @@ func (h *Harness) findPoles() {
 		if !b.IsBattery() {
 			continue
 		}
-		live, grounded := b.A, b.B
-		if h.Netlist.Harness.PositiveGround {
-			live, grounded = grounded, live
-		}
+		live, grounded := h.polesOf(b)
 		if !h.Circuit.InSeries(live) {
 			h.live = append(h.live, live)
 		}
@@ -151,6 +148,14 @@ func (h *Harness) findPoles() {
 			h.grounded = append(h.grounded, grounded)
 		}
 	}
+}
+
+// polesOf are the terminals of a battery on the side of the supply and on that of ground.
+func (h *Harness) polesOf(battery *circuit.Branch) (live, grounded model.PinID) {
+	if h.Netlist.Harness.PositiveGround {
+		return battery.B, battery.A
+	}
+	return battery.A, battery.B
 }
 
 // Ground reports whether a terminal is joined to ground over conductors and bolts.

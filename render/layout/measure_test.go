@@ -292,7 +292,7 @@ const tangles = 10
 // about crossings is not made for them.
 func TestMeasure(t *testing.T) {
 	if testing.Short() {
-		t.Skip("counts crossings and bends of many harnesses")
+		t.Skip("counts crossings and bends of many harnesses, all of it in the run without -short")
 	}
 	var rows []string
 	var fromExamples, generated, tangled, total figure

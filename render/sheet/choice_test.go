@@ -18,7 +18,7 @@ import (
 // reduced. Tables keep to the paper that is asked for.
 func TestEveryPaper(t *testing.T) {
 	if testing.Short() {
-		t.Skip("geometry of many sets")
+		t.Skip("geometry of many sets, all of it in the run without -short")
 	}
 	for name, n := range harnesses(t) {
 		for _, word := range sheet.PaperWords() {
@@ -52,7 +52,7 @@ func TestEveryPaper(t *testing.T) {
 // A larger paper is asked for to be read from afar: the same sheet has larger lettering on it, and no more pages.
 func TestLargePaperIsReadFromAfar(t *testing.T) {
 	if testing.Short() {
-		t.Skip("geometry of many sets")
+		t.Skip("geometry of many sets, all of it in the run without -short")
 	}
 	n := harnesses(t)["pickup"]
 	least := func(word string) (height geom.Length, pages int) {

@@ -57,10 +57,15 @@ func (f sheaf) columns(before []placed, columns int, gap geom.Length, tables ...
 			return b
 		}}.place(tables...)
 	}
-	whole := place(-1, columnSteps)
-	last := pagesOf(whole) - 1
-	for share := geom.Length(3); share < columnSteps; share++ {
-		if parts := place(last, share); pagesOf(parts) == last+1 {
+	return levelled(place(-1, columnSteps), 3, columnSteps, place)
+}
+
+// levelled shortens the columns of the last page, so that they end at about one height: to the first share of their height, from one to
+// another, with which place needs no more pages than the whole.
+func levelled(whole []placed, from, steps geom.Length, place func(last int, share geom.Length) []placed) []placed {
+	count := pagesOf(whole)
+	for share := from; share < steps; share++ {
+		if parts := place(count-1, share); pagesOf(parts) == count {
 			return parts
 		}
 	}

@@ -112,7 +112,7 @@ var poweredPlans = func() func(testing.TB) map[string]planned {
 
 func TestPoweredSheetsAreLegible(t *testing.T) {
 	if testing.Short() {
-		t.Skip("geometry of many sets")
+		t.Skip("geometry of many sets, all of it in the run without -short")
 	}
 	for name, p := range poweredPlans(t) {
 		for _, page := range p.of(powered...) {

@@ -86,16 +86,10 @@ func (s *Set) evenly(t *laidTable, columns []geom.Rect) []placed {
 		}}.place(t)
 	}
 	whole := place(-1, 10)
-	count := pagesOf(whole)
-	if len(columns) == 1 || s.fitsBench(onPage(whole, count-1)) {
+	if len(columns) == 1 || s.fitsBench(onPage(whole, pagesOf(whole)-1)) {
 		return whole
 	}
-	for tenths := geom.Length(5); tenths < 10; tenths++ {
-		if parts := place(count-1, tenths); pagesOf(parts) == count {
-			return parts
-		}
-	}
-	return whole
+	return levelled(whole, 5, 10, place)
 }
 
 // benchColumns divides an area of wall paper into two columns as wide as bench paper, so that what fits into the left one

@@ -1,14 +1,15 @@
 package nets
 
 import (
-	"ferrule/rules"
 	"fmt"
 	"math"
 
 	"ferrule/netlist/diag"
 	"ferrule/netlist/graph"
 	"ferrule/netlist/model"
+	"ferrule/netlist/source"
 	"ferrule/netlist/unit"
+	"ferrule/rules"
 )
 
 var _ = rules.Register(&rules.Rule{
@@ -101,12 +102,10 @@ func (g *guesses) collect() {
 				continue
 			}
 			*one = guess{amps: amps, state: r.Solution.State}
-			for _, way := range [...][]int{l.Drop.Supply, l.Drop.Return} {
-				for _, branch := range way {
-					edge := r.Solution.Circuit.Branches[branch].Edge
-					if at, known := fuses[branch]; known && edge != nil && edge.Kind == graph.Protect && one.fuse == nil {
-						one.fuse, one.rms, one.bears = r.Fuses[at].Part, r.Fuses[at].RMS, r.Fuses[at].Continuous
-					}
+			for branch := range l.Drop.Chain() {
+				edge := r.Solution.Circuit.Branches[branch].Edge
+				if at, known := fuses[branch]; known && edge != nil && edge.Kind == graph.Protect && one.fuse == nil {
+					one.fuse, one.rms, one.bears = r.Fuses[at].Part, r.Fuses[at].RMS, r.Fuses[at].Continuous
 				}
 			}
 		}
@@ -160,12 +159,16 @@ func (g *guesses) paths() {
 		}
 		names, worst = append(names, path.Name.Text), max(worst, most[path])
 	}
-	if first == nil {
-		return
+	if first != nil {
+		tail := fmt.Sprintf("wires with up to %s take theirs from %s", unit.Ampere(worst), rules.Plural(len(names), "it", "them"))
+		g.lengths(first.KnownFrom.Span, names, tail).Help = `measure along the harness, then write known-from = "measured"`
 	}
-	d := g.ReportAs(diag.Note, first.KnownFrom.Span, names, "the %s of %s %s, and wires with up to %s take theirs from %s", rules.Plural(len(names), "length", "lengths"),
-		rules.Few(names), rules.Plural(len(names), "is a guess", "are guesses"), unit.Ampere(worst), rules.Plural(len(names), "it", "them"))
-	d.Help = `measure along the harness, then write known-from = "measured"`
+}
+
+// lengths notes that the lengths of paths or wires are guesses, and what hangs on them.
+func (g *guesses) lengths(span source.Span, names []string, tail string) *diag.Diagnostic {
+	return g.ReportAs(diag.Note, span, names, "the %s of %s %s, and %s", rules.Plural(len(names), "length", "lengths"), rules.Few(names),
+		rules.Plural(len(names), "is a guess", "are guesses"), tail)
 }
 
 // wires notes, together, wires whose own written length is a guess and that carry such currents.
@@ -193,12 +196,10 @@ func (g *guesses) wires() {
 		}
 		names, worst = append(names, w.Name.Text), max(worst, most[w])
 	}
-	if first == nil {
-		return
+	if first != nil {
+		tail := fmt.Sprintf("up to %s %s", unit.Ampere(worst), rules.Plural(len(names), "flows in it", "flow in one of them"))
+		g.lengths(first.KnownFrom.Span, names, tail).Help = `measure along the way, then write length and known-from = "measured"`
 	}
-	d := g.ReportAs(diag.Note, first.KnownFrom.Span, names, "the %s of %s %s, and up to %s %s", rules.Plural(len(names), "length", "lengths"),
-		rules.Few(names), rules.Plural(len(names), "is a guess", "are guesses"), unit.Ampere(worst), rules.Plural(len(names), "flows in it", "flow in one of them"))
-	d.Help = `measure along the way, then write length and known-from = "measured"`
 }
 
 // fuses warns of ratings that are guesses: the wires behind them are protected by nothing that anybody has looked at.

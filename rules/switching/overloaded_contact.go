@@ -103,15 +103,13 @@ func loadsByPart(r *circuit.Report) map[*model.Part][]*circuit.LoadReport {
 	c := r.Solution.Circuit
 	for i := range r.Loads {
 		l := &r.Loads[i]
-		for _, way := range [...][]int{l.Drop.Supply, l.Drop.Return} {
-			for _, at := range way {
-				e := c.Branches[at].Edge
-				if e == nil || !e.Kind.Contact() {
-					continue
-				}
-				if known := out[e.Part]; len(known) == 0 || known[len(known)-1] != l {
-					out[e.Part] = append(known, l)
-				}
+		for at := range l.Drop.Chain() {
+			e := c.Branches[at].Edge
+			if e == nil || !e.Kind.Contact() {
+				continue
+			}
+			if known := out[e.Part]; len(known) == 0 || known[len(known)-1] != l {
+				out[e.Part] = append(known, l)
 			}
 		}
 	}
@@ -156,11 +154,9 @@ func weigh(p *rules.Pass, r *circuit.Report, k *circuit.ContactReport, loads []*
 
 // touches reports whether the way of a consumer goes over the terminal whose current is reported.
 func touches(c *circuit.Circuit, l *circuit.LoadReport, k *circuit.ContactReport) bool {
-	for _, way := range [...][]int{l.Drop.Supply, l.Drop.Return} {
-		for _, at := range way {
-			if e := c.Branches[at].Edge; e != nil && e.Part == k.Part && (e.A == k.Terminal || e.B == k.Terminal) {
-				return true
-			}
+	for at := range l.Drop.Chain() {
+		if e := c.Branches[at].Edge; e != nil && e.Part == k.Part && (e.A == k.Terminal || e.B == k.Terminal) {
+			return true
 		}
 	}
 	return false

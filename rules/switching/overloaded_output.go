@@ -93,7 +93,7 @@ func driveOf(r *circuit.Report, o *circuit.OutputReport) drive {
 	c := r.Solution.Circuit
 	for i := range r.Loads {
 		l := &r.Loads[i]
-		if !overBranch(&l.Drop, o.Branch) {
+		if !l.Drop.Passes(o.Branch) {
 			continue
 		}
 		d.loads = append(d.loads, l.Ref)
@@ -105,17 +105,6 @@ func driveOf(r *circuit.Report, o *circuit.OutputReport) drive {
 		d.loads = []string{o.Coil}
 	}
 	return d
-}
-
-func overBranch(d *circuit.Drop, branch int) bool {
-	for _, way := range [...][]int{d.Supply, d.Return} {
-		for _, at := range way {
-			if at == branch {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 func (d *drive) report(p *rules.Pass) {

@@ -197,20 +197,18 @@ func (d *drops) take(cond *graph.Condition, r *circuit.Report, l *circuit.LoadRe
 func lossOf(cond *graph.Condition, r *circuit.Report, l *circuit.LoadReport) loss {
 	x, s := loss{cond: cond, load: l}, r.Solution
 	amps := math.Abs(l.Amps)
-	for _, way := range [...][]int{l.Drop.Supply, l.Drop.Return} {
-		for _, i := range way {
-			b := &s.Circuit.Branches[i]
-			through := math.Abs(s.Amps[i])
-			if through <= 0 || !conducts(b) {
-				continue
-			}
-			st := step{branch: b, volts: math.Abs(s.BranchVolts(i)), amps: through}
-			st.alone = st.volts * min(1, amps/through)
-			st.own = amps > 0.9*through
-			x.steps = append(x.steps, st)
-			x.alone += st.alone
-			x.aloneContacts += st.alone * contactShare(b, st.volts, through)
+	for i := range l.Drop.Chain() {
+		b := &s.Circuit.Branches[i]
+		through := math.Abs(s.Amps[i])
+		if through <= 0 || !conducts(b) {
+			continue
 		}
+		st := step{branch: b, volts: math.Abs(s.BranchVolts(i)), amps: through}
+		st.alone = st.volts * min(1, amps/through)
+		st.own = amps > 0.9*through
+		x.steps = append(x.steps, st)
+		x.alone += st.alone
+		x.aloneContacts += st.alone * contactShare(b, st.volts, through)
 	}
 	if x.alone > l.Drop.Loop && x.alone > 0 { // ways in parallel: each carries its part
 		x.aloneContacts *= l.Drop.Loop / x.alone
